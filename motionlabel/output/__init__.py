@@ -1,0 +1,1 @@
+"""Outputs: each is a function ``(study, options, path) -> list of written paths``."""
