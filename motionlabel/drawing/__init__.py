@@ -1,0 +1,19 @@
+"""What the viewer sees: labels, angle, limb and caution on each picture."""
+
+from motionlabel.drawing.annotator import Annotator, output_size
+from motionlabel.drawing.assets import DEFAULT_THEME, font_path, list_themes, load_theme, overlays_folder
+from motionlabel.drawing.plan import Detail, LabelOptions
+from motionlabel.drawing.theme import Theme
+
+__all__ = [
+    "DEFAULT_THEME",
+    "Annotator",
+    "Detail",
+    "LabelOptions",
+    "Theme",
+    "font_path",
+    "list_themes",
+    "load_theme",
+    "output_size",
+    "overlays_folder",
+]
