@@ -1,0 +1,203 @@
+"""The command line. Results go to stdout, progress and messages to stderr.
+
+Nothing that needs a system graphics library is imported before a command runs, so that
+``motionlabel check`` can say which of them are missing.
+"""
+
+import argparse
+import sys
+import traceback
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from motionlabel import __version__
+from motionlabel.body import Joint
+from motionlabel.errors import ExitCode, MissingDependencyError, MotionLabelError, UsageError
+
+if TYPE_CHECKING:
+    from motionlabel.output.file_names import FileNames
+    from motionlabel.pipeline import Result
+    from motionlabel.progress import Progress
+    from motionlabel.settings import Settings
+
+    Work = Callable[[Path, FileNames, Progress], Result]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code (``ExitCode``)."""
+    options = _parser().parse_args(arguments)
+    return _guarded(lambda: options.run(options), options.traceback)
+
+
+def _guarded(action: Callable[[], ExitCode], show_traceback: bool) -> ExitCode:
+    """Turn every error into one sentence on stderr and an exit code: the only place that does."""
+    try:
+        return action()
+    except MotionLabelError as error:
+        code, message = error.exit_code, str(error)
+    except KeyboardInterrupt:
+        code, message = ExitCode.INTERRUPTED, "Stopped. What was not finished has been removed."
+    except Exception as error:
+        code = ExitCode.INTERNAL
+        message = (
+            f"Sorry, something went wrong inside motionlabel ({type(error).__name__}: {error}). "
+            "Run the same command with --traceback and report what it shows."
+        )
+    if show_traceback:
+        traceback.print_exc()
+    print(message, file=sys.stderr)
+    return code
+
+
+def _annotate(options: argparse.Namespace) -> ExitCode:
+    from motionlabel.pipeline import annotate_clip
+
+    settings = _settings(options)
+    return _each_clip(
+        options, lambda clip, names, progress: annotate_clip(clip, settings, names, progress, options.fresh)
+    )
+
+
+def _measure(options: argparse.Namespace) -> ExitCode:
+    from motionlabel.output.file_names import STUDY_SUFFIX
+    from motionlabel.pipeline import measure_clip, tables_of_study
+
+    settings = _settings(options)
+
+    def measured(clip: Path, names: "FileNames", progress: "Progress") -> "Result":
+        if clip.name.endswith(STUDY_SUFFIX):
+            return tables_of_study(clip, names)
+        return measure_clip(clip, settings, names, progress, options.fresh)
+
+    return _each_clip(options, measured)
+
+
+def _check(options: argparse.Namespace) -> ExitCode:
+    from motionlabel.check import findings
+
+    lacking = False
+    for finding in findings():
+        print(finding)
+        lacking |= finding.needed and not finding.present
+    if lacking:
+        raise MissingDependencyError("Something that motionlabel needs is missing: see the lines marked 'missing'.")
+    return ExitCode.OK
+
+
+def _each_clip(options: argparse.Namespace, work: "Work") -> ExitCode:
+    """Work on clip after clip; one that fails does not stop the others. The first failure is the exit code."""
+    from motionlabel.output.file_names import distinct_names
+    from motionlabel.progress import progress_on
+
+    failed: dict[Path, ExitCode] = {}
+    for clip, names in distinct_names(options.clips, options.out).items():
+
+        def one(clip: Path = clip, names: "FileNames" = names) -> ExitCode:
+            with progress_on(sys.stderr) as progress:
+                result = work(clip, names, progress)
+            _report(result)
+            return ExitCode.OK
+
+        code = _guarded(one, options.traceback)
+        if code is ExitCode.INTERRUPTED:
+            return code
+        if code is not ExitCode.OK:
+            failed[clip] = code
+    if failed and len(options.clips) > 1:
+        named = ", ".join(str(clip) for clip in failed)
+        print(f"{len(failed)} of {len(options.clips)} clips failed: {named}.", file=sys.stderr)
+    return next(iter(failed.values()), ExitCode.OK)
+
+
+def _report(result: "Result") -> None:
+    from motionlabel.summary import summary
+
+    for line in summary(result.study):
+        print(line)
+    print("Files:")
+    for path in result.written:
+        print(f"  {path}")
+
+
+def _settings(options: argparse.Namespace) -> "Settings":
+    """Return the settings: defaults, then the settings file, then flags."""
+    from dataclasses import replace
+
+    from motionlabel.settings import Settings, detail_named, joint_named, read_settings
+
+    settings = read_settings(options.settings) if options.settings else Settings()
+    given = {name: value for name, value in vars(options).items() if value is not None}
+    try:
+        pose = {name: given[name] for name in ("model", "person") if name in given}
+        shown = {"theme": given["theme"]} if "theme" in given else {}
+        if "detail" in given:
+            shown["detail"] = detail_named(given["detail"])
+        if "focus" in given:
+            shown["focus"] = tuple(joint_named(name) for name in given["focus"])
+        return replace(settings, pose=replace(settings.pose, **pose), annotate=replace(settings.annotate, **shown))
+    except ValueError as error:
+        raise UsageError(f"This option does not fit: {error}.") from error
+
+
+def _loading(command: Callable[[argparse.Namespace], ExitCode]) -> Callable[[argparse.Namespace], ExitCode]:
+    """Say in words when a library of the system or of Python is missing."""
+
+    def loaded(options: argparse.Namespace) -> ExitCode:
+        try:
+            import motionlabel.pipeline  # noqa: F401
+        except (ImportError, OSError) as error:
+            raise MissingDependencyError(
+                f"A library cannot be loaded ({error}); run 'motionlabel check' to see what to do."
+            ) from error
+        return command(options)
+
+    return loaded
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="motionlabel",
+        description="Annotates exercise footage with the joint motion and the muscles that the load demands.",
+        epilog="Exit codes and settings are described in README.md.",
+    )
+    parser.add_argument("--version", action="version", version=f"motionlabel {__version__}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+
+    annotate = commands.add_parser("annotate", help="write each clip again with its labels")
+    _clip_options(annotate)
+    annotate.add_argument("--theme", metavar="NAME", help="colours and sizes: contrast, paper, slate or a .toml file")
+    annotate.add_argument(
+        "--focus", metavar="JOINT", action="append", help=f"label only this joint ({', '.join(Joint)}); may be repeated"
+    )
+    annotate.add_argument(
+        "--detail", metavar="LEVEL", help="how much a label says: motion, nerve (and muscles) or attachments (and all)"
+    )
+    annotate.set_defaults(run=_loading(_annotate))
+
+    measure = commands.add_parser("measure", help="write tables of angles and of phases, and no video")
+    _clip_options(measure)
+    measure.set_defaults(run=_loading(_measure))
+
+    check = commands.add_parser("check", help="say whether everything needed is there, and what to do if not")
+    _debug_option(check)
+    check.set_defaults(run=_check)
+    return parser
+
+
+def _clip_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("clips", metavar="CLIP", nargs="+", type=Path, help="a recorded clip")
+    parser.add_argument("--out", metavar="DIR", type=Path, help="folder for the results (else beside the clip)")
+    parser.add_argument("--model", metavar="MODEL", help="landmark model: lite, full or the path of a .task file")
+    parser.add_argument("--person", metavar="N", type=int, help="whom to follow, as numbered in STEM.people.png")
+    parser.add_argument("--settings", metavar="FILE", type=Path, help="settings file (TOML); flags win over it")
+    parser.add_argument("--fresh", action="store_true", help="study the clip anew even if a stored study fits")
+    _debug_option(parser)
+
+
+def _debug_option(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--traceback", action="store_true", help="show where an error came from")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,171 @@
+"""Everything a user may set: one frozen dataclass a stage, which holds the only defaults.
+
+A settings file (TOML) has one table a stage; flags of the command line come after it and win.
+"""
+
+import tomllib
+from dataclasses import dataclass, field, fields, replace
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from motionlabel.body import Joint
+from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions
+from motionlabel.errors import BadSettingsError
+
+
+@dataclass(frozen=True, slots=True)
+class PoseSettings:
+    """How the person is found.
+
+    Attributes
+    ----------
+    model
+        Landmark model: ``lite``, ``full`` or the path of a ``.task`` file.
+    person
+        Number of the person to follow, as on the people picture; 0 = the one who moves most.
+    """
+
+    model: str = "full"
+    person: int = 0
+
+    def __post_init__(self) -> None:
+        _at_least("person", self.person, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class SmoothingSettings:
+    """How landmarks are smoothed.
+
+    Attributes
+    ----------
+    cutoff_hz
+        Cut-off of the zero-lag filter, hertz.
+        *Source*: Winter, Biomechanics and Motor Control of Human Movement (6 Hz for gait).
+    """
+
+    cutoff_hz: float = 6.0
+
+    def __post_init__(self) -> None:
+        _at_least("cutoff_hz", self.cutoff_hz, 0.5)
+
+
+@dataclass(frozen=True, slots=True)
+class AnnotateSettings:
+    """What the annotated clip shows.
+
+    Attributes
+    ----------
+    theme
+        Name of a theme in ``overlays/themes`` or path of a theme file.
+    detail
+        How much a label says.
+    focus
+        Joints to label; empty = all.
+    caution
+        Whether the caution is laid over the first 3 s.
+    """
+
+    theme: str = DEFAULT_THEME
+    detail: Detail = LabelOptions().detail
+    focus: tuple[Joint, ...] = LabelOptions().focus
+    caution: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """All settings; the tables of a settings file are these fields."""
+
+    pose: PoseSettings = field(default_factory=PoseSettings)
+    smoothing: SmoothingSettings = field(default_factory=SmoothingSettings)
+    annotate: AnnotateSettings = field(default_factory=AnnotateSettings)
+
+    def deciding(self) -> dict[str, str]:
+        """Return the settings that decide a study, as flat names and texts.
+
+        The model is left out: its checksum says more than its name. How the clip is shown decides
+        nothing in the study.
+        """
+        return {
+            "pose.person": str(self.pose.person),
+            "smoothing.cutoff_hz": str(self.smoothing.cutoff_hz),
+        }
+
+
+def read_settings(path: Path) -> Settings:
+    """Read a settings file; what it does not name keeps its default.
+
+    Raises
+    ------
+    BadSettingsError
+        The file cannot be read, is not TOML, names something unknown or a value that does not fit.
+    """
+    try:
+        document = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise BadSettingsError(f"The settings file {path} cannot be read ({error.strerror}).") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise BadSettingsError(f"The settings file {path} is not valid TOML: {error}.") from error
+    settings = Settings()
+    for stage, table in document.items():
+        _known(stage, [f.name for f in fields(Settings)], f"{path}: there is no table [{stage}]")
+        if not isinstance(table, dict):
+            raise BadSettingsError(f"{path}: write [{stage}] as a table with its keys below.")
+        try:
+            settings = replace(settings, **{stage: _with_values(getattr(settings, stage), stage, table, path)})
+        except ValueError as error:
+            raise BadSettingsError(f"{path}: [{stage}] {error}.") from error
+    return settings
+
+
+def _with_values(part: Any, stage: str, table: dict[str, Any], path: Path) -> Any:
+    names = [f.name for f in fields(part)]
+    values = {}
+    for key, value in table.items():
+        _known(key, names, f"{path}: [{stage}] has no key {key}")
+        values[key] = _fitted(key, value, getattr(type(part)(), key))
+    return replace(part, **values)
+
+
+def _fitted(key: str, value: Any, default: Any) -> Any:
+    """Return the value as the type of the default; ``ValueError`` where it does not fit."""
+    if isinstance(default, tuple):
+        if not isinstance(value, list):
+            raise ValueError(f'{key} must be a list of joints, such as ["knee"]')
+        return tuple(joint_named(name) for name in value)
+    if isinstance(default, Detail):
+        return detail_named(value)
+    if isinstance(default, float) and isinstance(value, int) and not isinstance(value, bool):
+        return float(value)
+    if type(value) is not type(default):
+        kinds = {bool: "true or false", int: "a whole number", float: "a number", str: "a text in quotes"}
+        raise ValueError(f"{key} must be {kinds[type(default)]}, not {value!r}")
+    return value
+
+
+def joint_named(name: str) -> Joint:
+    """Return the joint of that name; ``ValueError`` lists the choices."""
+    return Joint(_chosen("joint", name, [j.value for j in Joint]))
+
+
+def detail_named(name: str) -> Detail:
+    """Return the level of detail of that name; ``ValueError`` lists the choices."""
+    return Detail(_chosen("detail", name, [d.value for d in Detail]))
+
+
+def _chosen(what: str, name: Any, choices: list[str]) -> str:
+    if name not in choices:
+        raise ValueError(f"{what} must be one of {', '.join(choices)}, not {name!r}")
+    return str(name)
+
+
+def _known(name: str, choices: list[str], complaint: str) -> None:
+    if name not in choices:
+        close = get_close_matches(name, choices, n=1)
+        hint = f"did you mean {close[0]}?" if close else f"known are {', '.join(choices)}."
+        raise BadSettingsError(f"{complaint}; {hint}")
+
+
+def _at_least(name: str, value: float, least: float) -> None:
+    if not value >= least:
+        raise ValueError(f"{name} must be {least} or more, not {value}")

@@ -1,0 +1,131 @@
+"""A study in words, for the end of a run. It describes; it judges and diagnoses nothing."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
+from motionlabel.records import Phase, Study, Work
+
+CAUTION = "This is a teaching aid and no medical advice. Stop an exercise that hurts."
+
+_MANNER = {
+    Contraction.CONCENTRIC: "shortening (concentric)",
+    Contraction.ECCENTRIC: "lengthening under load (eccentric)",
+    Contraction.ISOMETRIC: "holding (isometric)",
+}
+
+
+def summary(study: Study) -> list[str]:
+    """Return the lines that say what was found in a clip."""
+    video = study.video
+    count = study.phases.repetitions
+    heads = {0: "no repeated movement", 1: "1 repetition"}
+    lines = [f"{video.name}: {video.duration_s:.1f} s, {heads.get(count, f'{count} repetitions')}."]
+    lines += _person(study)
+    lines += _section("Motions seen:", _motions(study), "No motion was seen.")
+    lines += _section("Muscle work that the load demands:", _work(study), "No working group is named.")
+    lines += list(study.work.assumptions)
+    return [*lines, CAUTION]
+
+
+def _section(title: str, lines: list[str], empty: str) -> list[str]:
+    return [title, *(f"  {line}" for line in lines)] if lines else [empty]
+
+
+def _person(study: Study) -> list[str]:
+    lines = [study.person.reason] if study.person.reason else []
+    gaps = absent_spans_s(study)
+    if gaps:
+        spans = ", ".join(f"{start:.1f}-{stop:.1f} s" for start, stop in gaps)
+        lines.append(f"No person was found at {spans}; there the clip is left as it is.")
+    return lines
+
+
+def absent_spans_s(study: Study) -> list[tuple[float, float]]:
+    """Return the spans without a person, seconds."""
+    absent = np.concatenate([[False], ~study.landmarks.present, [False]])
+    edges = np.flatnonzero(np.diff(absent.astype(np.int8)))
+    times = np.append(study.landmarks.time_s, study.video.duration_s)
+    return [(float(times[start]), float(times[stop])) for start, stop in zip(edges[::2], edges[1::2])]
+
+
+def _motions(study: Study) -> list[str]:
+    """Return a line for every axis that moves: motions, range, uncertainty."""
+    moving: dict[MotionAxis, list[Phase]] = defaultdict(list)
+    for phase in study.phases:
+        if phase.motion is not Motion.HOLD:
+            moving[phase.axis].append(phase)
+    lines = []
+    for axis in sorted(moving, key=lambda a: AXIS_INDEX[a]):
+        column = AXIS_INDEX[axis]
+        frames = np.concatenate([np.arange(p.start, p.stop) for p in moving[axis]])
+        angle = np.degrees(study.angles.angle_rad[frames, column])
+        sigma = np.degrees(study.angles.sigma_rad[frames, column])
+        known = np.isfinite(angle)
+        motions = " and ".join(dict.fromkeys(p.motion for p in moving[axis]))
+        span = "range unknown"
+        if known.any():
+            span = f"from {angle[known].min():.0f} to {angle[known].max():.0f} degrees"
+            if np.isfinite(sigma[known]).any():
+                span += f" (give or take {np.nanmedian(sigma[known]):.0f})"
+        lines.append(f"{_axis_words(axis)}: {motions}, {span}{_definition(axis)}")
+    return lines
+
+
+def _axis_words(axis: MotionAxis) -> str:
+    return str(axis.joint) if axis.side is Side.MIDLINE else f"{axis.side} {axis.joint}"
+
+
+def _definition(axis: MotionAxis) -> str:
+    return ", thigh against trunk" if axis.joint is Joint.HIP and axis.axis is Axis.FLEXION else ""
+
+
+@dataclass
+class _Line:
+    """Work of one group: sides and manners seen, and its impulse for the ranking."""
+
+    sides: dict[str, None]
+    manners: dict[str, None]
+    impulse: float = 0.0
+
+
+def _work(study: Study) -> list[str]:
+    """Return a line for every working group, the one that bears most first, then what stays open."""
+    groups: dict[WorkingGroup, _Line] = defaultdict(lambda: _Line({}, {}))
+    rows = list(zip(study.phases, study.work))
+    for phase, work in rows:
+        if work.working_group is None or work.contraction not in _MANNER:
+            continue
+        line = groups[work.working_group]
+        line.sides[phase.axis.side] = None
+        during = "" if phase.motion is Motion.HOLD else f" during {phase.motion}"
+        line.manners[_MANNER[work.contraction] + during] = None
+        line.impulse += abs(np.nan_to_num(work.demand)) * (phase.stop - phase.start)
+    ranked = sorted(groups, key=lambda group: -groups[group].impulse)
+    lines = [f"{group}{_sides(groups[group].sides)}: {'; '.join(groups[group].manners)}" for group in ranked]
+    free = _named(rows, Contraction.FREE)
+    unknown = _named(rows, Contraction.UNKNOWN)
+    if free:
+        lines.append(f"free movement, no group demanded: {free}")
+    if unknown:
+        lines.append(f"cannot tell from this view: {unknown}")
+    return lines
+
+
+def _sides(sides: Iterable[str]) -> str:
+    named = [side for side in (Side.LEFT, Side.RIGHT) if side in sides]
+    return f", {' and '.join(named)}" if named else ""
+
+
+def _named(rows: Iterable[tuple[Phase, Work]], contraction: Contraction) -> str:
+    """Return the motions with one contraction, each named once."""
+    sides: dict[str, dict[str, None]] = defaultdict(dict)
+    for phase, work in rows:
+        if work.contraction is contraction:
+            sides[f"{phase.axis.joint} {phase.motion}"][phase.axis.side] = None
+    return ", ".join(
+        f"{' and '.join(s for s in where if s != Side.MIDLINE)} {what}".strip() for what, where in sides.items()
+    )
