@@ -1,0 +1,27 @@
+"""Muscles, nerves and attachments, and which muscles make which motion; every row has its source."""
+
+from motionlabel.anatomy.atlas import Atlas, atlas, read_atlas
+from motionlabel.anatomy.facts import GroupFacts, Supply, facts_of, facts_of_motion
+from motionlabel.anatomy.muscle import Action, Collective, Muscle, Nerve, Source
+from motionlabel.anatomy.roots import Roots
+from motionlabel.anatomy.terms import Articulation, Movement, Reading, Role
+
+__all__ = [
+    "Action",
+    "Articulation",
+    "Atlas",
+    "Collective",
+    "GroupFacts",
+    "Movement",
+    "Muscle",
+    "Nerve",
+    "Reading",
+    "Role",
+    "Roots",
+    "Source",
+    "Supply",
+    "atlas",
+    "facts_of",
+    "facts_of_motion",
+    "read_atlas",
+]

@@ -1,0 +1,188 @@
+"""What is known of a muscle, of a nerve and of a name for several muscles."""
+
+from dataclasses import dataclass
+
+from motionlabel.anatomy.roots import Roots
+from motionlabel.anatomy.terms import Articulation, Movement, Reading, Role
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a row comes from.
+
+    Attributes
+    ----------
+    key
+        Short name that the files use.
+    citation
+        Author, title, version.
+    reading
+        Whether the source was open or remembered.
+    licence
+        Licence of the source where it has one; empty for a book.
+    """
+
+    key: str
+    citation: str
+    reading: Reading
+    licence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Nerve:
+    """A motor nerve.
+
+    Attributes
+    ----------
+    name, short
+        Full name, and the form on a label.
+    roots, roots_note
+        Its spinal roots and a remark on them.
+    parent
+        Plexus or nerve it comes from; empty where there is none to name.
+    course
+        Where it runs.
+    sign
+        What is lost when it fails; empty where nothing is classical. For teaching, not diagnosis.
+    muscles
+        Full names of the muscles of this atlas that it supplies, wholly, partly or sometimes.
+    also_supplies
+        What else it supplies, outside this atlas.
+    sources
+        Where this comes from.
+    """
+
+    name: str
+    short: str
+    roots: Roots
+    roots_note: str
+    parent: str
+    course: str
+    sign: str
+    muscles: tuple[str, ...]
+    also_supplies: str
+    sources: tuple[Source, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing a muscle does.
+
+    Attributes
+    ----------
+    joint, motion
+        Where, and which movement.
+    role
+        Prime mover, or assists.
+    condition
+        When or with which fibres; empty = always.
+    """
+
+    joint: Articulation
+    motion: Movement
+    role: Role
+    condition: str
+
+
+@dataclass(frozen=True, slots=True)
+class Muscle:
+    """A muscle, or the part of one that has its own action or nerve.
+
+    Attributes
+    ----------
+    name, part
+        Name, and the part (empty = the whole muscle).
+    label
+        The form on a label.
+    region
+        Compartment or region.
+    proximal_attachment, distal_attachment
+        In full.
+    proximal_short, distal_short
+        The forms on a label; empty where nobody needs one.
+    nerves
+        The nerves that regularly supply it.
+    also_nerves
+        Nerves that supply a smaller part of it, or supply it in some people.
+    nerve_note
+        A remark on the supply.
+    roots, roots_note
+        Its spinal roots and a remark on them.
+    actions
+        What it does.
+    conditions
+        What changes its action: position of a neighbouring joint, load.
+    dispute
+        Where sources disagree; empty = not known to.
+    checks
+        How the row compares with the sources that were read.
+    sources
+        Where this comes from.
+    """
+
+    name: str
+    part: str
+    label: str
+    region: str
+    proximal_attachment: str
+    distal_attachment: str
+    proximal_short: str
+    distal_short: str
+    nerves: tuple[Nerve, ...]
+    also_nerves: tuple[Nerve, ...]
+    nerve_note: str
+    roots: Roots
+    roots_note: str
+    actions: tuple[Action, ...]
+    conditions: str
+    dispute: str
+    checks: tuple[str, ...]
+    sources: tuple[Source, ...]
+
+    @property
+    def full_name(self) -> str:
+        """Name with the part in brackets, unique in the atlas."""
+        return full_name(self.name, self.part)
+
+    @property
+    def muscles(self) -> tuple["Muscle", ...]:
+        """Itself, so that a muscle and a collective name can be listed alike."""
+        return (self,)
+
+    @property
+    def from_memory(self) -> bool:
+        """Whether nobody could look up any part of this row."""
+        return all(source.reading is Reading.FROM_MEMORY for source in self.sources)
+
+    def action(self, joint: Articulation, motion: Movement) -> Action | None:
+        """Return what it does for one movement; ``None`` = nothing."""
+        return next((action for action in self.actions if (action.joint, action.motion) == (joint, motion)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Collective:
+    """A name for several muscles, e.g. the hamstrings.
+
+    Attributes
+    ----------
+    name, label
+        The name, and the form on a label.
+    muscles
+        Its members.
+    proximal_short, distal_short
+        What their attachments have in common, in the form on a label.
+    note
+        What is easily mistaken about it.
+    """
+
+    name: str
+    label: str
+    muscles: tuple[Muscle, ...]
+    proximal_short: str
+    distal_short: str
+    note: str
+
+
+def full_name(name: str, part: str) -> str:
+    """Return the unique name of a muscle part, e.g. ``"biceps femoris (short head)"``."""
+    return f"{name} ({part})" if part else name

@@ -1,0 +1,78 @@
+"""The words of the anatomy files: where a muscle acts, which movement it makes, in which role.
+
+These go further than ``motionlabel.body``, which names only what is measured: toes, scapula, neck.
+A term that both have is spelled the same, so one converts to the other by value.
+"""
+
+from enum import StrEnum
+
+
+class Articulation(StrEnum):
+    """A joint, or a part that moves, as anatomy names it."""
+
+    HIP = "hip"
+    KNEE = "knee"
+    ANKLE = "ankle"
+    SUBTALAR = "subtalar"
+    GREAT_TOE = "great toe"
+    LITTLE_TOE = "little toe"
+    TOES_2_4 = "toes 2-4"
+    TOES_2_5 = "toes 2-5"
+    METATARSOPHALANGEAL_2_5 = "metatarsophalangeal joints 2-5"
+    SCAPULA = "scapula"
+    SHOULDER = "shoulder"
+    ELBOW = "elbow"
+    FOREARM = "forearm"
+    WRIST = "wrist"
+    FINGERS = "fingers"
+    LITTLE_FINGER = "little finger"
+    PELVIS = "pelvis"
+    TRUNK = "trunk"
+    NECK = "neck"
+
+
+class Movement(StrEnum):
+    """What a muscle does there. ``STABILISATION``: it braces and makes no movement to speak of."""
+
+    FLEXION = "flexion"
+    EXTENSION = "extension"
+    ABDUCTION = "abduction"
+    ADDUCTION = "adduction"
+    INTERNAL_ROTATION = "internal rotation"
+    EXTERNAL_ROTATION = "external rotation"
+    HORIZONTAL_ABDUCTION = "horizontal abduction"
+    HORIZONTAL_ADDUCTION = "horizontal adduction"
+    DORSIFLEXION = "dorsiflexion"
+    PLANTARFLEXION = "plantarflexion"
+    INVERSION = "inversion"
+    EVERSION = "eversion"
+    LATERAL_FLEXION = "lateral flexion"
+    IPSILATERAL_ROTATION = "ipsilateral rotation"
+    CONTRALATERAL_ROTATION = "contralateral rotation"
+    PRONATION = "pronation"
+    SUPINATION = "supination"
+    RADIAL_DEVIATION = "radial deviation"
+    ULNAR_DEVIATION = "ulnar deviation"
+    ELEVATION = "elevation"
+    DEPRESSION = "depression"
+    PROTRACTION = "protraction"
+    RETRACTION = "retraction"
+    UPWARD_ROTATION = "upward rotation"
+    DOWNWARD_ROTATION = "downward rotation"
+    ANTERIOR_TILT = "anterior tilt"
+    POSTERIOR_TILT = "posterior tilt"
+    STABILISATION = "stabilisation"
+
+
+class Role(StrEnum):
+    """How much a muscle counts for a movement."""
+
+    PRIME_MOVER = "prime mover"
+    ASSISTS = "assists"
+
+
+class Reading(StrEnum):
+    """Whether a source was open when its value was written down."""
+
+    READ = "read"
+    FROM_MEMORY = "from memory"
