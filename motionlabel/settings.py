@@ -4,7 +4,7 @@ A settings file (TOML) has one table a stage; flags of the command line come aft
 """
 
 import tomllib
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import asdict, dataclass, field, fields, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -86,10 +86,8 @@ class Settings:
         The model is left out: its checksum says more than its name. How the clip is shown decides
         nothing in the study.
         """
-        return {
-            "pose.person": str(self.pose.person),
-            "smoothing.cutoff_hz": str(self.smoothing.cutoff_hz),
-        }
+        pose = {f"pose.{name}": str(value) for name, value in asdict(self.pose).items() if name != "model"}
+        return pose | {f"smoothing.{name}": str(value) for name, value in asdict(self.smoothing).items()}
 
 
 def read_settings(path: Path) -> Settings:

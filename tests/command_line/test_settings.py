@@ -1,0 +1,87 @@
+"""A settings file overrides defaults; what it gets wrong is told with the file's name and a suggestion."""
+
+import pytest
+
+from motionlabel.body import Joint
+from motionlabel.drawing import Detail
+from motionlabel.errors import BadSettingsError
+from motionlabel.settings import Settings, read_settings
+
+
+@pytest.fixture
+def settings_file(tmp_path):
+    def write(text):
+        path = tmp_path / "my.toml"
+        path.write_text(text, encoding="utf-8")
+        return path
+
+    return write
+
+
+def test_an_empty_file_changes_nothing(settings_file):
+    assert read_settings(settings_file("")) == Settings()
+
+
+def test_every_key_can_be_set(settings_file):
+    settings = read_settings(
+        settings_file(
+            """
+            [pose]
+            model = "lite"
+            person = 2
+            [smoothing]
+            cutoff_hz = 4
+            [annotate]
+            theme = "paper"
+            detail = "motion"
+            focus = ["knee", "hip"]
+            caution = false
+            """
+        )
+    )
+    assert (settings.pose.model, settings.pose.person) == ("lite", 2)
+    assert settings.smoothing.cutoff_hz == 4.0
+    assert settings.annotate.theme == "paper"
+    assert settings.annotate.detail is Detail.MOTION
+    assert settings.annotate.focus == (Joint.KNEE, Joint.HIP)
+    assert settings.annotate.caution is False
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("[anotate]\ncaution = true", "did you mean annotate?"),
+        ("[annotate]\ncautoin = true", "did you mean caution?"),
+        ("[annotate]\ncaution = 1", "true or false"),
+        ("[annotate]\nfocus = 'knee'", "list of joints"),
+        ("[annotate]\nfocus = ['nee']", "hip, knee"),
+        ("[annotate]\ndetail = 'all'", "motion, nerve, attachments"),
+        ("[smoothing]\ncutoff_hz = 'six'", "a number"),
+        ("[smoothing]\ncutoff_hz = true", "a number"),
+        ("[smoothing]\ncutoff_hz = 0", "0.5 or more"),
+        ("[smoothing]\ncutoff_hz = nan", "0.5 or more"),
+        ("[pose]\nperson = -1", "0 or more"),
+        ("[pose]\nperson = 1.5", "whole number"),
+        ("pose = 3", "table"),
+        ("[pose", "not valid TOML"),
+    ],
+)
+def test_mistakes_are_named(settings_file, text, words):
+    path = settings_file(text)
+    with pytest.raises(BadSettingsError) as caught:
+        read_settings(path)
+    assert words in str(caught.value)
+    assert str(path) in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_missing_file_is_named(tmp_path):
+    with pytest.raises(BadSettingsError, match=r"none\.toml"):
+        read_settings(tmp_path / "none.toml")
+
+
+def test_only_what_decides_a_study_is_part_of_its_key(settings_file):
+    shown = read_settings(settings_file("[annotate]\ntheme = 'paper'\n[pose]\nmodel = 'lite'"))
+    assert shown.deciding() == Settings().deciding()
+    other = read_settings(settings_file("[smoothing]\ncutoff_hz = 5"))
+    assert other.deciding() != Settings().deciding()

@@ -1,0 +1,108 @@
+"""The summary in words: what was seen, in whose body, how sure; no number without its definition."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from motionlabel.body import AXES, AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
+from motionlabel.records import (
+    AngleTrack,
+    LandmarkTrack,
+    PersonChoice,
+    Phase,
+    PhaseTable,
+    VideoFacts,
+    Work,
+    WorkTable,
+)
+from motionlabel.summary import summary
+
+FRAMES = 90
+LEFT_HIP = MotionAxis(Joint.HIP, Side.LEFT, Axis.FLEXION)
+RIGHT_HIP = MotionAxis(Joint.HIP, Side.RIGHT, Axis.FLEXION)
+LEFT_KNEE = MotionAxis(Joint.KNEE, Side.LEFT, Axis.FLEXION)
+RIGHT_ELBOW = MotionAxis(Joint.ELBOW, Side.RIGHT, Axis.FLEXION)
+
+
+@dataclasses.dataclass(frozen=True)
+class Seen:
+    """The parts of a study that the summary reads."""
+
+    video: VideoFacts
+    person: PersonChoice
+    landmarks: LandmarkTrack
+    angles: AngleTrack
+    phases: PhaseTable
+    work: WorkTable
+
+
+@pytest.fixture
+def seen():
+    time_s = np.arange(FRAMES) / 30.0
+    image_px = np.zeros((FRAMES, 33, 2))
+    image_px[30:45] = np.nan
+    angle = np.full((FRAMES, len(AXES)), np.nan)
+    angle[:, AXIS_INDEX[LEFT_HIP]] = np.radians(np.linspace(5, 95, FRAMES))
+    angle[:, AXIS_INDEX[RIGHT_HIP]] = np.radians(np.linspace(5, 90, FRAMES))
+    sigma = np.full_like(angle, np.radians(6.0))
+
+    def work(group, contraction, demand=1.0):
+        return Work(group, contraction, demand, 0.1, (), 0.9)
+
+    phases = (
+        Phase(LEFT_HIP, Motion.FLEXION, 0, 45, 1, 0.8),
+        Phase(RIGHT_HIP, Motion.FLEXION, 0, 45, 1, 0.8),
+        Phase(RIGHT_ELBOW, Motion.FLEXION, 0, 20, None, 0.8),
+        Phase(LEFT_KNEE, Motion.HOLD, 0, 30, None, 0.0),
+        Phase(LEFT_HIP, Motion.EXTENSION, 45, 90, 2, -0.8),
+    )
+    rows = (
+        work(WorkingGroup.HIP_EXTENSORS, Contraction.ECCENTRIC, -4.0),
+        work(WorkingGroup.HIP_EXTENSORS, Contraction.ECCENTRIC, -4.0),
+        work(None, Contraction.UNKNOWN, np.nan),
+        work(WorkingGroup.KNEE_EXTENSORS, Contraction.ISOMETRIC, -1.0),
+        work(WorkingGroup.HIP_EXTENSORS, Contraction.CONCENTRIC, -4.0),
+    )
+    return Seen(
+        VideoFacts("squat.mp4", 640, 480, (30, 1), 3.0, False, "0"),
+        PersonChoice(2, 1, "2 people were seen; number 1, who moves most, was followed."),
+        LandmarkTrack(time_s, image_px, np.zeros((FRAMES, 33, 3)), np.ones((FRAMES, 33))),
+        AngleTrack(time_s, angle, angle, sigma),
+        PhaseTable(phases),
+        WorkTable(rows, ("Body weight alone is assumed as the load.",)),
+    )
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "squat.mp4: 3.0 s, 2 repetitions.",
+        "2 people were seen; number 1, who moves most, was followed.",
+        "No person was found at 1.0-1.5 s; there the clip is left as it is.",
+        "  left hip: flexion and extension, from 5 to 95 degrees (give or take 6), thigh against trunk",
+        "  right elbow: flexion, range unknown",
+        "  hip extensors, left and right: lengthening under load (eccentric) during flexion; "
+        "shortening (concentric) during extension",
+        "  knee extensors, left: holding (isometric)",
+        "  cannot tell from this view: right elbow flexion",
+        "Body weight alone is assumed as the load.",
+        "This is a teaching aid and no medical advice. Stop an exercise that hurts.",
+    ],
+)
+def test_lines(seen, line):
+    assert line in summary(seen)
+
+
+def test_what_bears_most_comes_first(seen):
+    lines = summary(seen)
+    groups = [i for i, line in enumerate(lines) if "extensors" in line]
+    assert "hip" in lines[groups[0]]
+
+
+def test_nothing_seen_is_said_in_words(seen):
+    empty = dataclasses.replace(seen, phases=PhaseTable(()), work=WorkTable((), ()))
+    lines = summary(empty)
+    assert "squat.mp4: 3.0 s, no repeated movement." in lines
+    assert "No motion was seen." in lines
+    assert "No working group is named." in lines
