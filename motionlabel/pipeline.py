@@ -140,7 +140,7 @@ def _new_study(
     found = track_clip(clip, model, settings.pose.person or None, progress.reached)
     landmarks = smooth_track(found.landmarks, settings.smoothing.cutoff_hz)
     body = body_from_landmarks(landmarks, video)
-    angles = measure_angles(body, landmarks)
+    angles = measure_angles(body)
     phases, work = muscle_work(body, angles, find_phases(angles, body))
     study = Study(
         video=video,
