@@ -89,7 +89,12 @@ def read_atlas(folder: Path) -> Atlas:
         (row, row.text("name"), _collective(row, muscles))
         for row in read_rows(folder / "collectives.toml", "collective", _COLLECTIVE)
     )
-    return Atlas(*(MappingProxyType(part) for part in (muscles, nerves, collectives, sources)))
+    return Atlas(
+        muscles=MappingProxyType(muscles),
+        nerves=MappingProxyType(nerves),
+        collectives=MappingProxyType(collectives),
+        sources=MappingProxyType(sources),
+    )
 
 
 def find(known: Mapping[str, Item], name: str, row: Row, column: str) -> Item:

@@ -151,10 +151,9 @@ def read_facts(path: Path, known: Atlas) -> Mapping[tuple[Joint, Motion], GroupF
 
 def _group_facts(row: Row, known: Atlas) -> GroupFacts:
     joint, motion = row.choice("joint", Joint), row.choice("motion", Motion)
-    movement = row.optional_choice("movement", Movement) or Movement(row.choice("motion", Movement))
-    chief: list[Muscle | Collective] = [
-        find({**known.muscles, **known.collectives}, name, row, "label") for name in row.texts("label")
-    ]
+    movement = row.optional_choice("movement", Movement) or row.choice("motion", Movement)
+    names: dict[str, Muscle | Collective] = {**known.muscles, **known.collectives}
+    chief = tuple(find(names, name, row, "label") for name in row.texts("label"))
     chief_muscles = tuple(dict.fromkeys(muscle for item in chief for muscle in item.muscles))
     primes = _in_role(known, Articulation(joint), movement, Role.PRIME_MOVER)
     for item in chief:
@@ -163,15 +162,19 @@ def _group_facts(row: Row, known: Atlas) -> GroupFacts:
         for muscle in item.muscles:
             if muscle not in primes:
                 row.refuse("label", f"{muscle.full_name} is no prime mover of {joint} {movement}")
+    try:
+        supplies = _supplies(chief_muscles)
+    except ValueError as error:
+        row.refuse("label", f"the roots of muscles with one nerve do not go together: {error}")
     return GroupFacts(
         joint=joint,
         motion=motion,
         side=row.optional_choice("side", Side),
         group=row.optional_choice("group", WorkingGroup),
-        chief=tuple(chief),
+        chief=chief,
         prime_movers=tuple(dict.fromkeys(chief_muscles + primes)),
         assisting=_in_role(known, Articulation(joint), movement, Role.ASSISTS),
-        supplies=_supplies(chief_muscles),
+        supplies=supplies,
     )
 
 
