@@ -1,10 +1,13 @@
-"""The transcribed table of de Leva 1996: that it is whole and adds up."""
+"""The transcribed table of de Leva 1996 adds up, and the segment table of mechanics equals it."""
 
 import csv
 from pathlib import Path
 
 import pytest
 from numpy.testing import assert_allclose
+
+from motionlabel.body import Segment
+from motionlabel.mechanics.segments import SEGMENT_TABLE, Sex, parameters
 
 with (Path(__file__).parent / "de_leva_1996.csv").open(encoding="utf-8", newline="") as file:
     ROWS = {(row["sex"], row["segment"]): row for row in csv.DictReader(file)}
@@ -40,6 +43,36 @@ def test_fractions_lie_between_nothing_and_all(row):
 def test_shank_end_points_are_not_mixed_up(sex, malleolus, ankle_centre):
     assert_allclose(float(ROWS[sex, "Shank (to lateral malleolus)"]["com_fraction"]), malleolus, rtol=0)
     assert_allclose(float(ROWS[sex, "Shank (to ankle joint centre)"]["com_fraction"]), ankle_centre, rtol=0)
+
+
+# kind of segment in mechanics, and the row with the end points that mechanics uses
+USED = {
+    "HEAD": "Head",
+    "TRUNK": "Trunk (from mid-shoulder)",
+    "UPPER_ARM": "Upper arm",
+    "FOREARM": "Forearm",
+    "HAND": "Hand",
+    "THIGH": "Thigh",
+    "SHANK": "Shank (to ankle joint centre)",
+    "FOOT": "Foot",
+}
+
+
+@pytest.mark.parametrize("kind", USED)
+@pytest.mark.parametrize("sex", [Sex.MALE, Sex.FEMALE])
+def test_segment_table_is_de_levas(sex, kind):
+    row, used = ROWS[sex, USED[kind]], SEGMENT_TABLE[sex][kind]
+    assert_allclose(used.mass_fraction, float(row["mass_fraction"]), rtol=0, atol=1e-12)
+    assert_allclose(used.com_fraction, float(row["com_fraction"]), rtol=0, atol=1e-12)
+    assert_allclose(used.radius_fraction, float(row["radius_sagittal"]), rtol=0, atol=1e-12)
+
+
+def test_every_segment_of_the_body_has_a_row_and_the_mean_lies_between():
+    assert set(SEGMENT_TABLE[Sex.MALE]) == set(USED)
+    whole = {sex: sum(parameters(segment, sex).mass_fraction for segment in Segment) for sex in Sex}
+    assert_allclose(whole[Sex.MALE], 1.0000, rtol=0, atol=1e-9)
+    assert_allclose(whole[Sex.FEMALE], 0.9999, rtol=0, atol=1e-9)
+    assert_allclose(whole[Sex.MEAN], 0.5 * (whole[Sex.MALE] + whole[Sex.FEMALE]), rtol=0, atol=1e-9)
 
 
 def _plain(segment: str) -> str:
