@@ -1,0 +1,167 @@
+"""Anatomical angles of a body, with their rates and uncertainty."""
+
+import numpy as np
+from scipy.ndimage import label, uniform_filter1d
+
+from motionlabel.body import AXES, AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
+from motionlabel.kinematics.rotations import frontal_swing, hinge_angle, segment_frame, swing_angles, unit
+from motionlabel.records import AngleTrack, Array, BodyTrack
+
+_RAISED_RAD = np.radians(45.0)
+_YAW_SIGMA_RAD = np.radians(7.0)
+"""Standard deviation of the rightward axis about the vertical (measured on demo_clips)."""
+
+_HIP_LINE_SIGMA_RAD = np.radians(20.0)
+"""Standard deviation of the tilt of a hip line seen end-on (own estimate)."""
+
+_SIDES = ((Side.LEFT, "LEFT"), (Side.RIGHT, "RIGHT"))
+
+
+def measure_angles(body: BodyTrack) -> AngleTrack:
+    """Measure every axis of ``AXES`` in every frame.
+
+    The hip is the thigh against the line from mid-hip to mid-shoulder: two hips and two shoulders do
+    not show the tilt of the pelvis. Trunk flexion is therefore a weak estimate.
+
+    Returns
+    -------
+    AngleTrack
+        Radians; NaN where a point is not seen. ``sigma_rad`` joins the spread of the joint centres in
+        the picture and in depth, and of the direction the person faces.
+    """
+    angle = _angles(body.centres_m, body.segment_rotations[:, Segment.TRUNK, :, 2])
+    sigma = np.sqrt(_picture_variance(body) + _depth_variance(body, angle))
+    trunk = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION)]
+    # how much of a lean is spine and how much is hip is not seen
+    sigma[:, trunk] = np.hypot(np.radians(6.0), 2.0 * np.abs(angle[:, trunk]))
+    sigma[~np.isfinite(angle)] = np.nan
+    rate = np.gradient(angle, body.time_s, axis=0) if len(body) > 1 else np.zeros_like(angle)
+    return AngleTrack(time_s=body.time_s, angle_rad=angle, rate_rad_s=rate, sigma_rad=sigma)
+
+
+def _angles(centres: Array, rightward: Array) -> Array:
+    def point(name: str) -> Array:
+        return centres[:, Centre[name]]
+
+    mid_hip = 0.5 * (point("LEFT_HIP") + point("RIGHT_HIP"))
+    mid_shoulder = 0.5 * (point("LEFT_SHOULDER") + point("RIGHT_SHOULDER"))
+    up = mid_shoulder - mid_hip
+    trunk = segment_frame(up, rightward)
+    result = np.full((len(centres), len(AXES)), np.nan)
+
+    def put(joint: Joint, side: Side, axis: Axis, values: Array) -> None:
+        result[:, AXIS_INDEX[MotionAxis(joint, side, axis)]] = values
+
+    for side, name in _SIDES:
+        thigh = point(f"{name}_KNEE") - point(f"{name}_HIP")
+        shank = point(f"{name}_ANKLE") - point(f"{name}_KNEE")
+        foot = point(f"{name}_TOE") - point(f"{name}_HEEL")
+        upper_arm = point(f"{name}_ELBOW") - point(f"{name}_SHOULDER")
+        forearm = point(f"{name}_WRIST") - point(f"{name}_ELBOW")
+
+        flexion, abduction = swing_angles(_in_frame(thigh, trunk), side)
+        put(Joint.HIP, side, Axis.FLEXION, flexion)
+        put(Joint.HIP, side, Axis.ABDUCTION, abduction)
+        put(Joint.KNEE, side, Axis.FLEXION, -hinge_angle(thigh, shank, rightward))
+        put(Joint.ELBOW, side, Axis.FLEXION, np.abs(hinge_angle(upper_arm, forearm, rightward)))
+        cosine = (unit(-shank) * unit(foot)).sum(axis=1)
+        put(Joint.ANKLE, side, Axis.DORSIFLEXION, np.pi / 2 - np.arccos(np.clip(cosine, -1.0, 1.0)))
+        flexion, abduction = _arm_angles(_in_frame(upper_arm, trunk), side)
+        put(Joint.SHOULDER, side, Axis.FLEXION, flexion)
+        put(Joint.SHOULDER, side, Axis.ABDUCTION, abduction)
+
+    hips = point("RIGHT_HIP") - point("LEFT_HIP")
+    across = unit(hips - (hips * trunk[:, :, 0]).sum(axis=1, keepdims=True) * trunk[:, :, 0])
+    put(Joint.TRUNK, Side.MIDLINE, Axis.LATERAL_BEND, np.arcsin(np.clip((across * unit(up)).sum(axis=1), -1, 1)))
+    lean = np.arctan2((up * unit(np.cross([0.0, 1.0, 0.0], rightward))).sum(axis=1), up[:, 1])
+    # a fifth of an upright person's lean is taken for the spine's (own estimate, hence its spread)
+    put(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION, np.where(np.abs(lean) < np.radians(60), 0.2 * lean, np.nan))
+    return result
+
+
+def _in_frame(vectors: Array, frame: Array) -> Array:
+    return np.einsum("fij,fi->fj", frame, vectors)
+
+
+def _arm_angles(direction: Array, side: Side) -> tuple[Array, Array]:
+    """Shoulder angles, told as flexion or as abduction by the plane of each raise as a whole."""
+    flexion, abduction = swing_angles(direction, side)
+    side_flexion, side_abduction = frontal_swing(flexion, abduction)
+    elevation = np.arccos(np.clip(-unit(direction)[:, 1], -1.0, 1.0))
+    spans, count = label(np.nan_to_num(elevation) > _RAISED_RAD)
+    for span in range(1, count + 1):
+        frames = spans == span
+        weight = np.sin(elevation[frames])
+        forward, outward = np.abs(unit(direction[frames])[:, 0]), np.abs(unit(direction[frames])[:, 2])
+        if np.nansum(weight * outward) > np.nansum(weight * forward):
+            flexion[frames], abduction[frames] = side_flexion[frames], side_abduction[frames]
+    return flexion, abduction
+
+
+def _picture_variance(body: BodyTrack) -> Array:
+    """Spread of the angles from the spread of the joint centres in the picture."""
+    sigma = np.nan_to_num(body.sigma_m, nan=0.03 * body.stature_m)
+    result = np.zeros((len(body), len(AXES)))
+    lines = {
+        Joint.HIP: ("HIP", "KNEE"),
+        Joint.KNEE: ("KNEE", "ANKLE"),
+        Joint.ANKLE: ("HEEL", "TOE"),
+        Joint.SHOULDER: ("SHOULDER", "ELBOW"),
+        Joint.ELBOW: ("ELBOW", "WRIST"),
+    }
+    trunk = _line_variance(body, sigma, "LEFT_HIP", "LEFT_SHOULDER") / 2.0
+    before = {Joint.KNEE: Joint.HIP, Joint.ANKLE: Joint.KNEE, Joint.ELBOW: Joint.SHOULDER}
+    for column, axis in enumerate(AXES):
+        if axis.joint is Joint.TRUNK:
+            result[:, column] = trunk + np.square(np.radians(3.0))
+            continue
+        side = axis.side.upper()
+        far = _line_variance(body, sigma, *(f"{side}_{part}" for part in lines[axis.joint]))
+        near = trunk
+        if axis.joint in before:
+            near = _line_variance(body, sigma, *(f"{side}_{part}" for part in lines[before[axis.joint]]))
+        result[:, column] = near + far
+    return result
+
+
+def _line_variance(body: BodyTrack, sigma: Array, start: str, end: str) -> Array:
+    a, b = Centre[start], Centre[end]
+    length = np.linalg.norm(body.centres_m[:, b] - body.centres_m[:, a], axis=1)
+    return (sigma[:, a] ** 2 + sigma[:, b] ** 2) / (2.0 * np.square(np.maximum(length, 0.02 * body.stature_m)))
+
+
+def _depth_variance(body: BodyTrack, angle: Array) -> Array:
+    """Spread of the angles from depth and from the direction faced, by moving each a little."""
+    rightward = body.segment_rotations[:, Segment.TRUNK, :, 2]
+    total = np.zeros_like(angle)
+    parts = (("SHOULDER", "HEAD"), ("KNEE", "ELBOW"), ("ANKLE", "WRIST"), ("TOE", "HAND"))
+    chain = {"SHOULDER": "HIP", "KNEE": "HIP", "ELBOW": "SHOULDER", "ANKLE": "KNEE", "WRIST": "ELBOW", "TOE": "HEEL"}
+    for moved in parts:
+        centres = body.centres_m.copy()
+        for _, side in _SIDES:
+            for part in moved:
+                if part not in chain:
+                    continue
+                this, before = Centre[f"{side}_{part}"], Centre[f"{side}_{chain[part]}"]
+                step = np.sqrt(np.maximum(body.depth_sigma_m[:, this] ** 2 - body.depth_sigma_m[:, before] ** 2, 0.0))
+                for centre in _beyond(side, part):
+                    centres[:, centre, 2] += step
+        total += np.square(_turned(_angles(centres, rightward) - angle))
+    cos, sin = np.cos(_YAW_SIGMA_RAD), np.sin(_YAW_SIGMA_RAD)
+    yaw = np.array([[cos, 0.0, sin], [0.0, 1.0, 0.0], [-sin, 0.0, cos]])
+    total += np.square(_turned(_angles(body.centres_m, rightward @ yaw.T) - angle))
+    window = 1 + 2 * min(5, len(body) // 4)
+    bend = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.LATERAL_BEND)]
+    total[:, bend] += np.square(rightward[:, 2] * _HIP_LINE_SIGMA_RAD)
+    return uniform_filter1d(np.nan_to_num(total), window, axis=0, mode="nearest")
+
+
+def _beyond(side: str, part: str) -> list[Centre]:
+    leg, arm = ["KNEE", "ANKLE", "HEEL", "TOE"], ["SHOULDER", "ELBOW", "WRIST", "HAND"]
+    limb = leg if part in leg else arm
+    names = limb[limb.index(part) :] if part != "TOE" else ["TOE"]
+    return [Centre[f"{side}_{name}"] for name in names]
+
+
+def _turned(difference: Array) -> Array:
+    return (difference + np.pi) % (2.0 * np.pi) - np.pi

@@ -1,0 +1,192 @@
+"""From landmarks to the body: joint centres with the hip's own path, and segment frames."""
+
+import numpy as np
+
+from motionlabel.body import Centre, Landmark, Segment
+from motionlabel.kinematics.depth import depth_bias, segment_depth
+from motionlabel.kinematics.orientation import levelled_from_world, rightward_axis
+from motionlabel.kinematics.proportions import (
+    ASSUMED_STATURE_M,
+    HEAD,
+    HIP_WIDTH,
+    LIMBS,
+    SHOULDER_WIDTH,
+    TRUNK,
+    Link,
+    link_vector,
+    stature_px,
+)
+from motionlabel.kinematics.rotations import segment_frame
+from motionlabel.records import Array, BodyTrack, CameraModel, LandmarkTrack, VideoFacts
+
+_LEAST_VISIBILITY = 0.1
+"""Landmarks below this are invented (measured on legs outside the picture)."""
+
+_EDGE = 0.02
+"""How far beyond the picture's edge a landmark may lie, fraction of the shorter side (own convention)."""
+
+_POINTS: dict[Centre, tuple[Landmark, ...]] = {
+    Centre.HEAD: (Landmark.LEFT_EAR, Landmark.RIGHT_EAR),
+    Centre.LEFT_HAND: (Landmark.LEFT_INDEX, Landmark.LEFT_PINKY),
+    Centre.RIGHT_HAND: (Landmark.RIGHT_INDEX, Landmark.RIGHT_PINKY),
+    Centre.LEFT_TOE: (Landmark.LEFT_FOOT_INDEX,),
+    Centre.RIGHT_TOE: (Landmark.RIGHT_FOOT_INDEX,),
+    **{
+        Centre[f"{side}_{part}"]: (Landmark[f"{side}_{part}"],)
+        for side in ("LEFT", "RIGHT")
+        for part in ("SHOULDER", "ELBOW", "WRIST", "HIP", "KNEE", "ANKLE", "HEEL")
+    },
+}
+
+# Distance between landmark and joint centre in the picture, fraction of stature (root mean square over
+# demo_clips, which show rendered bodies: a floor for real footage).
+_PICTURE_SIGMA = {
+    "HEAD": 0.025,
+    "SHOULDER": 0.020,
+    "ELBOW": 0.015,
+    "WRIST": 0.012,
+    "HAND": 0.015,
+    "HIP": 0.023,
+    "KNEE": 0.013,
+    "ANKLE": 0.015,
+    "HEEL": 0.015,
+    "TOE": 0.015,
+}
+
+
+def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrack:
+    """Build the body from smoothed landmarks.
+
+    The picture gives x and y (scaled orthographic, level camera); depth comes from ``segment_depth``.
+
+    Parameters
+    ----------
+    landmarks
+        Smoothed landmarks of one person.
+    video
+        Size and rate of the clip.
+
+    Returns
+    -------
+    BodyTrack
+        NaN where the person, or the point, is not seen.
+
+    Raises
+    ------
+    ValueError
+        No frame shows a person.
+    """
+    height_px = stature_px(landmarks)
+    px_per_m = height_px / ASSUMED_STATURE_M
+    image = _seen(landmarks, video) * np.array([1.0, -1.0]) / px_per_m
+    world = levelled_from_world(landmarks.world_m) * _world_scale(landmarks, px_per_m)
+    rightward = rightward_axis(landmarks, video.fps)
+
+    frames = len(landmarks)
+    centres = np.full((frames, len(Centre), 3), np.nan)
+    variance = np.full((frames, len(Centre)), np.nan)
+    for centre, points in _POINTS.items():
+        centres[:, centre, :2] = image[:, list(points)].mean(axis=1)
+
+    def depths_of(links: list[Link]) -> list[tuple[Array, Array]]:
+        pictures = [link_vector(image, link) for link in links]
+        estimated = [link_vector(world, link)[:, 2] for link in links]
+        lengths = [link.length * ASSUMED_STATURE_M for link in links]
+        biases = depth_bias(pictures, estimated, lengths)
+        return [
+            segment_depth(picture, depth, bias, rightward, length, link.lateral_spread, video.fps)
+            for link, picture, depth, bias, length in zip(links, pictures, estimated, biases, lengths)
+        ]
+
+    ((trunk_depth, trunk_sigma),) = depths_of([TRUNK])
+    ((head_depth, head_sigma),) = depths_of([HEAD])
+    centres[:, Centre.HEAD, 2] = trunk_depth + head_depth
+    variance[:, Centre.HEAD] = trunk_sigma**2 + head_sigma**2
+    for side, sign in (("LEFT", -0.5), ("RIGHT", 0.5)):
+        across = sign * rightward[:, 2] * ASSUMED_STATURE_M
+        hip, shoulder = Centre[f"{side}_HIP"], Centre[f"{side}_SHOULDER"]
+        centres[:, hip, 2] = across * HIP_WIDTH
+        variance[:, hip] = 0.0
+        centres[:, shoulder, 2] = trunk_depth + across * SHOULDER_WIDTH
+        variance[:, shoulder] = trunk_sigma**2
+        for chain in (("HIP", "KNEE", "ANKLE"), ("SHOULDER", "ELBOW", "WRIST")):
+            steps = list(zip(chain, chain[1:]))
+            depths = depths_of([LIMBS[f"{side}_{start}_{end}"] for start, end in steps])
+            for (start, end), (step, sigma) in zip(steps, depths):
+                near, far = Centre[f"{side}_{start}"], Centre[f"{side}_{end}"]
+                centres[:, far, 2] = centres[:, near, 2] + step
+                variance[:, far] = variance[:, near] + sigma**2
+        (foot,) = depths_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]])
+        _add_foot_and_hand(side, foot, centres, variance)
+
+    sigma_m = np.array([_PICTURE_SIGMA[centre.name.split("_")[-1]] for centre in Centre]) * ASSUMED_STATURE_M
+    return BodyTrack(
+        time_s=landmarks.time_s,
+        centres_m=centres,
+        segment_rotations=_segment_rotations(centres, rightward),
+        sigma_m=np.where(np.isnan(centres[:, :, 0]), np.nan, sigma_m * _guessing(landmarks)),
+        depth_sigma_m=np.sqrt(variance),
+        stature_m=ASSUMED_STATURE_M,
+        camera=CameraModel(px_per_m=px_per_m, roll_rad=0.0, width=video.width, height=video.height),
+    )
+
+
+def _add_foot_and_hand(side: str, foot: tuple[Array, Array], centres: Array, variance: Array) -> None:
+    ankle, heel, toe = (Centre[f"{side}_{part}"] for part in ("ANKLE", "HEEL", "TOE"))
+    wrist, hand = Centre[f"{side}_WRIST"], Centre[f"{side}_HAND"]
+    depth, sigma = foot
+    # the heel lies about a quarter of the foot behind the ankle (own estimate)
+    centres[:, heel, 2] = centres[:, ankle, 2] - 0.25 * depth
+    variance[:, heel] = variance[:, ankle]
+    centres[:, toe, 2] = centres[:, heel, 2] + depth
+    variance[:, toe] = variance[:, heel] + sigma**2
+    centres[:, hand, 2] = centres[:, wrist, 2]
+    variance[:, hand] = variance[:, wrist]
+
+
+def _guessing(landmarks: LandmarkTrack) -> Array:
+    """(F, J) factor on the spread of points that the landmarker guesses behind the body: 1 to 3."""
+    visibility = np.stack([landmarks.visibility[:, list(_POINTS[centre])].mean(axis=1) for centre in Centre], axis=1)
+    return 1.0 + 2.0 * (1.0 - np.clip(visibility, 0.0, 1.0))
+
+
+def _seen(landmarks: LandmarkTrack, video: VideoFacts) -> Array:
+    margin = _EDGE * min(video.width, video.height)
+    points = landmarks.image_px
+    inside = (points > -margin).all(axis=2) & (points < np.array([video.width, video.height]) + margin).all(axis=2)
+    return np.where((inside & (landmarks.visibility >= _LEAST_VISIBILITY))[:, :, None], points, np.nan)
+
+
+def _world_scale(landmarks: LandmarkTrack, px_per_m: float) -> float:
+    """Metres of the levelled frame per metre of the landmarker's world."""
+    parts = [Landmark[f"{side}_{part}"] for side in ("LEFT", "RIGHT") for part in ("SHOULDER", "HIP", "KNEE", "ANKLE")]
+    image = landmarks.image_px[landmarks.present][:, parts] / px_per_m
+    world = landmarks.world_m[landmarks.present][:, parts, :2]
+    spread = [np.sqrt(np.square(v - v.mean(axis=1, keepdims=True)).sum(axis=(1, 2))) for v in (image, world)]
+    return float(np.median(spread[0] / spread[1]))
+
+
+def _segment_rotations(centres: Array, rightward: Array) -> Array:
+    def point(name: str) -> Array:
+        return centres[:, Centre[name]]
+
+    middle = {part: 0.5 * (point(f"LEFT_{part}") + point(f"RIGHT_{part}")) for part in ("HIP", "SHOULDER")}
+    axes = {
+        Segment.TRUNK: middle["SHOULDER"] - middle["HIP"],
+        Segment.HEAD: point("HEAD") - middle["SHOULDER"],
+    }
+    for side in ("LEFT", "RIGHT"):
+        for segment, upper, lower in (
+            ("THIGH", "HIP", "KNEE"),
+            ("SHANK", "KNEE", "ANKLE"),
+            ("UPPER_ARM", "SHOULDER", "ELBOW"),
+            ("FOREARM", "ELBOW", "WRIST"),
+            ("HAND", "WRIST", "HAND"),
+            # the foot's long axis runs forward: its frame has the sole's normal up (see segment_frame)
+            ("FOOT", "TOE", "HEEL"),
+        ):
+            axes[Segment[f"{side}_{segment}"]] = point(f"{side}_{upper}") - point(f"{side}_{lower}")
+    rotations = np.full((len(centres), len(Segment), 3, 3), np.nan)
+    for segment, up in axes.items():
+        rotations[:, segment] = segment_frame(up, rightward)
+    return rotations

@@ -1,0 +1,94 @@
+"""Segment frames and the anatomical angles between them.
+
+Frames follow ISB: x forward, y up along the segment, z to the right; columns of the rotation are these
+axes in the levelled frame. Angle sequence of hip and shoulder: flexion, then abduction (then
+rotation), i.e. the Cardan sequence z-x-y.
+*Source*: Grood & Suntay 1983; Wu et al. 2002, 2005 (ISB); signs as in goniometry.
+"""
+
+import numpy as np
+
+from motionlabel.body import Side
+from motionlabel.records import Array
+
+
+def unit(vectors: Array) -> Array:
+    """Scale the last axis to length 1; NaN stays NaN."""
+    return vectors / np.linalg.norm(vectors, axis=-1, keepdims=True)
+
+
+def segment_frame(up: Array, rightward: Array) -> Array:
+    """Return the frame of a segment from its long axis and the person's rightward axis.
+
+    Parameters
+    ----------
+    up
+        (..., 3) long axis, from the far to the near end, any length.
+    rightward
+        (..., 3) direction to the person's right; need not be perpendicular.
+
+    Returns
+    -------
+    (..., 3, 3) segment in levelled frame, columns forward, up, right.
+    """
+    y = unit(up)
+    x = unit(np.cross(y, rightward))
+    return np.stack([x, y, np.cross(x, y)], axis=-1)
+
+
+def swing_angles(direction_in_proximal: Array, side: Side) -> tuple[Array, Array]:
+    """Return flexion and abduction of a limb that hangs down at zero.
+
+    Parameters
+    ----------
+    direction_in_proximal
+        (..., 3) direction from the near to the far joint in the proximal frame (forward, up, right).
+    side
+        Left or right; abduction is away from the midline on both.
+
+    Returns
+    -------
+    flexion, abduction
+        (...) radians; abduction within +-pi/2, flexion within +-pi.
+    """
+    d = unit(direction_in_proximal)
+    outward = d[..., 2] if side is Side.RIGHT else -d[..., 2]
+    return np.arctan2(d[..., 0], -d[..., 1]), np.arcsin(np.clip(outward, -1.0, 1.0))
+
+
+def frontal_swing(flexion: Array, abduction: Array) -> tuple[Array, Array]:
+    """Return the same direction told the other way: flexion within +-pi/2, abduction up to pi.
+
+    An arm raised sideways above the shoulder is abducted by more than 90 deg, which the sequence of
+    ``swing_angles`` would call 180 deg flexed.
+    """
+    turned = np.abs(flexion) > np.pi / 2
+    back = flexion - np.sign(flexion) * np.pi
+    return np.where(turned, back, flexion), np.where(turned, np.pi - abduction, abduction)
+
+
+def hinge_angle(near: Array, far: Array, rightward: Array) -> Array:
+    """Return how far two directions in line bend against each other.
+
+    Parameters
+    ----------
+    near, far
+        (..., 3) directions of the near and the far segment, both pointing away from the trunk.
+    rightward
+        (..., 3) direction to the person's right.
+
+    Returns
+    -------
+    (...) radians, positive where the far segment turns forward about the rightward axis. Beyond 30 deg
+    the whole angle in space counts, whatever its plane; below 10 deg only its part about the rightward
+    axis, so that noise about a straight limb averages out instead of looking like a bend.
+    """
+    a, b = unit(near), unit(far)
+    normal = np.cross(a, b)
+    hinge = unit(rightward - (rightward * a).sum(axis=-1, keepdims=True) * a)
+    along = (normal * hinge).sum(axis=-1)
+    cosine = (a * b).sum(axis=-1)
+    whole = np.arctan2(np.linalg.norm(normal, axis=-1), cosine) * np.sign(along)
+    signed = np.arctan2(along, cosine)
+    share = np.clip((np.degrees(np.abs(whole)) - 10.0) / 20.0, 0.0, 1.0)
+    return share * whole + (1.0 - share) * signed

@@ -1,0 +1,177 @@
+"""What the load asks of the muscles about each axis, frame by frame, with its uncertainty."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motionlabel.body import Axis, Centre, Joint, MotionAxis, Segment
+from motionlabel.mechanics.masses import Masses, locate_masses
+from motionlabel.mechanics.moments import (
+    LIMB_AXES,
+    distal_contacts,
+    joint_moment,
+    reference_moment,
+    rotation_axis,
+)
+from motionlabel.mechanics.support import POINTS, Support, find_contacts, share_weight
+from motionlabel.movement.quiet import Rest
+from motionlabel.records import Array, BodyTrack
+
+_SAMPLES = 8
+_SEED = 20_011
+_FRICTION = 0.03
+"""Horizontal share of a contact force in slow exercise (own estimate)."""
+
+_THRESHOLD_SHARE = 0.2
+_THRESHOLD_CONTACT = 0.01
+_PERCENT = 100.0
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Moments that muscles must make.
+
+    Attributes
+    ----------
+    moment
+        (F, A) % of body weight x height about ``LIMB_AXES``, towards the axis's positive motion;
+        NaN = unknown.
+    samples
+        (K, F, A) the same for bodies that the picture would allow as well.
+    friction
+        (F, A) standard deviation from unseen horizontal forces.
+    threshold
+        (F, A) moments below this are no load.
+    carried
+        (F, A) vertical force on the limb beyond the joint, body weights.
+    support
+        Contacts and their forces.
+    """
+
+    moment: Array
+    samples: Array
+    friction: Array
+    threshold: Array
+    carried: Array
+    support: Support
+
+
+def measure_demand(body: BodyTrack, rest: Rest) -> Demand:
+    """Work out the demand of every limb axis.
+
+    Parameters
+    ----------
+    body
+        Joint centres, low-passed for loads.
+    rest
+        Quiet standing, where hip and knee bear almost no moment: what is measured there is the offset of
+        the landmarks and is taken off in proportion to the force carried.
+
+    Returns
+    -------
+    Demand
+    """
+    touching = find_contacts(body)
+    rightward = body.segment_rotations[:, Segment.TRUNK, :, 2]
+    forward = _balance_direction(body, rightward)
+    masses = locate_masses(body.centres_m, body.time_s)
+    force = share_weight(touching, body.centres_m, masses.body_com_m, forward, body.stature_m)
+    moment = _moments(body.centres_m, masses, force, rightward, body.stature_m)
+    samples = np.empty((_SAMPLES, *moment.shape))
+    random = np.random.default_rng(_SEED)
+    for k in range(_SAMPLES):
+        centres = _another_body(body, random)
+        other = locate_masses(centres, body.time_s)
+        shared = share_weight(touching, centres, other.body_com_m, forward, body.stature_m)
+        samples[k] = _moments(centres, other, shared, rightward, body.stature_m)
+    carried, friction = _carried(body, force)
+    for values in (moment, *samples):
+        _take_off_standing(values, carried, rest.standing)
+    reference = np.array([reference_moment(masses.fraction, axis) for axis in LIMB_AXES])
+    threshold = _PERCENT * (_THRESHOLD_SHARE * reference + _THRESHOLD_CONTACT * np.nan_to_num(carried))
+    return Demand(moment, samples, friction, threshold, carried, Support(touching, force))
+
+
+def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
+    """Horizontal direction in which the balance of the body is seen well: fore and aft, or else across."""
+    vertical = np.array([0.0, 1.0, 0.0])
+    forward = np.cross(vertical, rightward)
+    lying_on_side = np.linalg.norm(forward, axis=1) < 0.5
+    trunk = body.segment_rotations[:, Segment.TRUNK, :, 1] * np.array([1.0, 0.0, 1.0])
+    forward = np.where(lying_on_side[:, None], trunk, forward)
+    length = np.linalg.norm(forward, axis=1, keepdims=True)
+    forward = np.where(length > 1e-6, forward / np.maximum(length, 1e-6), [1.0, 0.0, 0.0])
+    return np.where((np.abs(forward[:, 0]) < 0.5)[:, None], np.array([1.0, 0.0, 0.0]), forward)
+
+
+def _moments(centres: Array, masses: Masses, force: Array, rightward: Array, stature_m: float) -> Array:
+    result = np.empty((len(centres), len(LIMB_AXES)))
+    for column, axis in enumerate(LIMB_AXES):
+        contacts = distal_contacts(axis)
+        free = (np.nan_to_num(force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
+        vector = joint_moment(centres, masses, force, axis, free)
+        result[:, column] = (vector * rotation_axis(centres, rightward, axis)).sum(axis=1)
+    return result * (_PERCENT / stature_m)
+
+
+def _another_body(body: BodyTrack, random: np.random.Generator) -> Array:
+    """Joint centres moved by constant offsets that the picture and the depth leave open."""
+    centres = body.centres_m.copy()
+    spread = np.nan_to_num(body.sigma_m, nan=0.0)
+    centres[:, :, :2] += spread[:, :, None] * random.standard_normal((1, len(Centre), 2))
+    step = {}
+    for side in ("LEFT", "RIGHT"):
+        for chain in (("HIP", "KNEE", "ANKLE", "TOE"), ("HIP", "SHOULDER", "ELBOW", "WRIST")):
+            for near, far in zip(chain, chain[1:]):
+                variance = body.depth_sigma_m[:, Centre[f"{side}_{far}"]] ** 2
+                variance = variance - body.depth_sigma_m[:, Centre[f"{side}_{near}"]] ** 2
+                sign = random.standard_normal()
+                step[side, far] = sign * np.sqrt(np.maximum(np.nan_to_num(variance), 0.0))
+        # both shoulders move with the trunk
+        step[side, "SHOULDER"] = step["LEFT", "SHOULDER"]
+        moved = {
+            "KNEE": ("KNEE",),
+            "ANKLE": ("KNEE", "ANKLE"),
+            "HEEL": ("KNEE", "ANKLE"),
+            "TOE": ("KNEE", "ANKLE", "TOE"),
+            "SHOULDER": ("SHOULDER",),
+            "ELBOW": ("SHOULDER", "ELBOW"),
+            "WRIST": ("SHOULDER", "ELBOW", "WRIST"),
+            "HAND": ("SHOULDER", "ELBOW", "WRIST"),
+        }
+        for part, steps in moved.items():
+            for name in steps:
+                centres[:, Centre[f"{side}_{part}"], 2] += step[side, name]
+    centres[:, Centre.HEAD, 2] += step["LEFT", "SHOULDER"]
+    return centres
+
+
+def _carried(body: BodyTrack, force: Array) -> tuple[Array, Array]:
+    carried = np.empty((len(body), len(LIMB_AXES)))
+    friction = np.empty_like(carried)
+    for column, axis in enumerate(LIMB_AXES):
+        contacts = distal_contacts(axis)
+        carried[:, column] = force[:, contacts].sum(axis=1)
+        joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()], 1]
+        lift = joint[:, None] - body.centres_m[:, [POINTS[c].centre for c in contacts], 1]
+        sideways = np.nansum(force[:, contacts] * np.abs(lift), axis=1) / body.stature_m
+        friction[:, column] = _PERCENT * _FRICTION * sideways
+    return carried, friction
+
+
+def _take_off_standing(moment: Array, carried: Array, standing: NDArray[np.bool_]) -> None:
+    """Take the load measured in quiet standing off hip and knee flexion, in place."""
+    for column, axis in enumerate(LIMB_AXES):
+        if axis.joint not in (Joint.HIP, Joint.KNEE) or axis.axis is not Axis.FLEXION:
+            continue
+        basis = standing & (carried[:, column] > 0.2) & np.isfinite(moment[:, column])
+        if np.count_nonzero(basis) < 5:
+            continue
+        per_weight = np.median(moment[basis, column]) / np.median(carried[basis, column])
+        moment[:, column] -= per_weight * np.nan_to_num(carried[:, column])
+
+
+def column_of(axis: MotionAxis) -> int | None:
+    """Column of an axis in a ``Demand``; ``None`` for the trunk."""
+    return LIMB_AXES.index(axis) if axis in LIMB_AXES else None

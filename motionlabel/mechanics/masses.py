@@ -1,0 +1,113 @@
+"""Where the mass of the body is."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from motionlabel.body import Centre, Segment
+from motionlabel.mechanics.segments import Sex, parameters
+from motionlabel.records import Array
+
+# first and second end point of each segment, in the sense of ``com_fraction``
+_ENDS: dict[Segment, tuple[tuple[Centre, ...], tuple[Centre, ...]]] = {
+    Segment.TRUNK: ((Centre.LEFT_SHOULDER, Centre.RIGHT_SHOULDER), (Centre.LEFT_HIP, Centre.RIGHT_HIP)),
+}
+for _side in ("LEFT", "RIGHT"):
+    for _segment, _start, _end in (
+        ("UPPER_ARM", "SHOULDER", "ELBOW"),
+        ("FOREARM", "ELBOW", "WRIST"),
+        ("HAND", "WRIST", "HAND"),
+        ("THIGH", "HIP", "KNEE"),
+        ("SHANK", "KNEE", "ANKLE"),
+        ("FOOT", "HEEL", "TOE"),
+    ):
+        _ENDS[Segment[f"{_side}_{_segment}"]] = ((Centre[f"{_side}_{_start}"],), (Centre[f"{_side}_{_end}"],))
+
+
+@dataclass(frozen=True)
+class Masses:
+    """Segments as masses with their inertia; second axis is ``Segment``.
+
+    Attributes
+    ----------
+    fraction
+        (S,) of body mass.
+    com_m
+        (F, S, 3) mass centres, levelled frame; an unseen segment sits at the joint it hangs from.
+    body_com_m
+        (F, 3) mass centre of the whole body.
+    spin
+        (F, S, 3) moment of inertia about the mass centre x angular acceleration, in
+        fractions of body mass x m^2/s^2.
+    com_acceleration
+        (F, S, 3) m/s^2.
+    """
+
+    fraction: Array
+    com_m: Array
+    body_com_m: Array
+    spin: Array
+    com_acceleration: Array
+
+
+def locate_masses(centres_m: Array, time_s: Array, sex: Sex = Sex.MEAN) -> Masses:
+    """Place the mass of every segment.
+
+    Parameters
+    ----------
+    centres_m
+        (F, J, 3) joint centres, low-passed.
+    time_s
+        (F,) seconds.
+    sex
+        Which table of masses.
+
+    Returns
+    -------
+    Masses
+        NaN only where the trunk itself is not seen.
+    """
+    frames = len(centres_m)
+    fraction = np.array([parameters(segment, sex).mass_fraction for segment in Segment])
+    com = np.empty((frames, len(Segment), 3))
+    spin = np.zeros((frames, len(Segment), 3))
+    # the head's mass centre lies about at the ears (own estimate)
+    com[:, Segment.HEAD] = centres_m[:, Centre.HEAD]
+    for segment, (start, end) in _ENDS.items():
+        values = parameters(segment, sex)
+        first = centres_m[:, list(start)].mean(axis=1)
+        second = centres_m[:, list(end)].mean(axis=1)
+        line = second - first
+        com[:, segment] = first + values.com_fraction * line
+        if frames > 2:
+            length = np.linalg.norm(line, axis=1, keepdims=True)
+            direction = line / np.maximum(length, 1e-9)
+            turning = np.cross(direction, _second_derivative(direction, time_s))
+            spin[:, segment] = values.mass_fraction * np.square(values.radius_fraction * length) * turning
+    _hang_unseen(com, centres_m)
+    acceleration = _second_derivative(com, time_s) if frames > 2 else np.zeros_like(com)
+    body = (com * fraction[None, :, None]).sum(axis=1) / fraction.sum()
+    return Masses(fraction, com, body, np.nan_to_num(spin), np.nan_to_num(acceleration))
+
+
+def _hang_unseen(com: Array, centres: Array) -> None:
+    """Let a segment that is not seen hang below its limb's root, in place."""
+    middle = 0.5 * (centres[:, Centre.LEFT_SHOULDER] + centres[:, Centre.RIGHT_SHOULDER])
+    trunk = com[:, Segment.TRUNK]
+    for segment in Segment:
+        unseen = ~np.isfinite(com[:, segment, 0])
+        if segment in (Segment.TRUNK,) or not unseen.any():
+            continue
+        side = segment.name.split("_")[0]
+        if segment is Segment.HEAD:
+            root = middle
+        elif segment.name.endswith(("ARM", "FOREARM", "HAND")):
+            root = centres[:, Centre[f"{side}_SHOULDER"]]
+        else:
+            root = centres[:, Centre[f"{side}_HIP"]]
+        root = np.where(np.isfinite(root), root, trunk)
+        com[unseen, segment] = root[unseen]
+
+
+def _second_derivative(values: Array, time_s: Array) -> Array:
+    return np.gradient(np.gradient(values, time_s, axis=0), time_s, axis=0)

@@ -1,0 +1,132 @@
+"""Moments that the muscles must make about each axis."""
+
+import numpy as np
+
+from motionlabel.body import AXES, Axis, Centre, Joint, MotionAxis, Segment, Side
+from motionlabel.kinematics.rotations import unit
+from motionlabel.mechanics.masses import Masses
+from motionlabel.mechanics.support import POINTS
+from motionlabel.records import Array
+
+GRAVITY_M_S2 = 9.81
+
+_CHAIN: dict[Joint, tuple[str, ...]] = {
+    Joint.HIP: ("THIGH", "SHANK", "FOOT"),
+    Joint.KNEE: ("SHANK", "FOOT"),
+    Joint.ANKLE: ("FOOT",),
+    Joint.SHOULDER: ("UPPER_ARM", "FOREARM", "HAND"),
+    Joint.ELBOW: ("FOREARM", "HAND"),
+}
+_CONTACTS: dict[Joint, tuple[str, ...]] = {
+    Joint.HIP: ("knee", "heel", "forefoot"),
+    Joint.KNEE: ("heel", "forefoot"),
+    Joint.ANKLE: ("heel", "forefoot"),
+    Joint.SHOULDER: ("elbow", "hand"),
+    Joint.ELBOW: ("hand",),
+}
+_BENT_RAD = np.radians(20.0)
+
+LIMB_AXES = tuple(axis for axis in AXES if axis.joint in _CHAIN)
+"""Axes whose moment is worked out; the trunk's is not, since its own bending is hardly seen."""
+
+
+def distal_segments(axis: MotionAxis) -> list[Segment]:
+    """Segments of the limb beyond a joint."""
+    return [Segment[f"{axis.side}_{part}".upper()] for part in _CHAIN[axis.joint]]
+
+
+def distal_contacts(axis: MotionAxis) -> list[int]:
+    """Columns of ``POINTS`` on the limb beyond a joint."""
+    wanted = {f"{axis.side} {part}" for part in _CONTACTS[axis.joint]}
+    return [column for column, point in enumerate(POINTS) if point.name in wanted]
+
+
+def joint_moment(centres_m: Array, masses: Masses, force: Array, axis: MotionAxis, inertial: Array) -> Array:
+    """Return the moment vector that muscles must make on the limb beyond a joint.
+
+    Moment of gravity, contact forces and inertia of everything beyond the joint, with the sign turned:
+    ``-sum r x (m g + F - m a) + I alpha``.
+
+    Parameters
+    ----------
+    centres_m
+        (F, J, 3) joint centres, metres.
+    masses
+        Segment masses in fractions of body mass.
+    force
+        (F, C) vertical contact forces, body weights; NaN = unknown.
+    axis
+        Joint and side.
+    inertial
+        (F,) 1 where inertia counts, 0 where the limb carries weight and its acceleration is noise.
+
+    Returns
+    -------
+    (F, 3) body weight x metre, levelled frame; NaN where the limb carries an unknown share.
+    """
+    joint = centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
+    external = np.zeros_like(joint)
+    for segment in distal_segments(axis):
+        arm = masses.com_m[:, segment] - joint
+        pull = -inertial[:, None] * masses.com_acceleration[:, segment] / GRAVITY_M_S2
+        pull[:, 1] -= 1.0
+        external += masses.fraction[segment] * np.cross(arm, pull)
+        external -= inertial[:, None] * masses.spin[:, segment] / GRAVITY_M_S2
+    for column in distal_contacts(axis):
+        arm = centres_m[:, POINTS[column].centre] - joint
+        push = np.zeros_like(joint)
+        push[:, 1] = force[:, column]
+        carrying = force[:, column] != 0.0
+        external += np.where(carrying[:, None], np.cross(arm, push), 0.0)
+    return -external
+
+
+def rotation_axis(centres_m: Array, rightward: Array, axis: MotionAxis) -> Array:
+    """Return the unit vector about which a right-handed turn of the limb is the axis's positive motion.
+
+    Flexion turns about the person's rightward axis; a bent knee or elbow about its own hinge. Abduction
+    turns about the floating axis, perpendicular to that and to the limb (Grood & Suntay 1983).
+    """
+    side = axis.side.upper()
+
+    def line(start: str, end: str) -> Array:
+        return unit(centres_m[:, Centre[f"{side}_{end}"]] - centres_m[:, Centre[f"{side}_{start}"]])
+
+    if axis.joint in (Joint.HIP, Joint.SHOULDER):
+        limb = line("HIP", "KNEE") if axis.joint is Joint.HIP else line("SHOULDER", "ELBOW")
+        if axis.axis is Axis.FLEXION:
+            return rightward
+        outward = unit(np.cross(limb, rightward))
+        return outward if axis.side is Side.RIGHT else -outward
+    if axis.joint is Joint.ANKLE:
+        return rightward
+    near, far = (
+        (line("HIP", "KNEE"), line("KNEE", "ANKLE"))
+        if axis.joint is Joint.KNEE
+        else (line("SHOULDER", "ELBOW"), line("ELBOW", "WRIST"))
+    )
+    sign = -1.0 if axis.joint is Joint.KNEE else 1.0
+    straight = sign * unit(rightward - (rightward * near).sum(axis=1, keepdims=True) * near)
+    normal = np.cross(near, far)
+    bend = np.arctan2(np.linalg.norm(normal, axis=1), (near * far).sum(axis=1))
+    hinge = unit(normal)
+    agrees = (hinge * straight).sum(axis=1) > 0.0
+    own = (bend > _BENT_RAD) & (agrees | (axis.joint is Joint.ELBOW))
+    return np.where(own[:, None], hinge, straight)
+
+
+def reference_moment(masses_fraction: Array, axis: MotionAxis) -> float:
+    """Moment of the limb beyond a joint held out level and straight, fraction of body weight x height.
+
+    The measure of what counts as a load at that joint.
+    *Source*: segment masses after de Leva 1996; lengths after Drillis & Contini 1966 (from memory).
+    """
+    length = {"THIGH": 0.245, "SHANK": 0.246, "UPPER_ARM": 0.186, "FOREARM": 0.146, "HAND": 0.05}
+    reach, moment = 0.0, 0.0
+    for part in _CHAIN[axis.joint]:
+        segment = Segment[f"{axis.side}_{part}".upper()]
+        # the foot stands across the shank: its mass centre is about 0.04 beyond the ankle (own estimate)
+        middle = 0.04 if part == "FOOT" else 0.45 * length[part]
+        moment += masses_fraction[segment] * (reach + middle)
+        reach += length.get(part, 0.0)
+    return float(moment)

@@ -1,0 +1,216 @@
+"""Which parts of the body carry its weight, and how much each."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import nnls
+
+from motionlabel.body import Centre, Side
+from motionlabel.records import Array, BodyTrack
+
+
+@dataclass(frozen=True)
+class ContactPoint:
+    """A part of the body that can carry weight.
+
+    Attributes
+    ----------
+    name
+        What a reader calls it.
+    centre
+        Where it is.
+    clearance
+        Height of that point above the ground while it rests there, statures (own estimate).
+    cost
+        How unwillingly it carries: a lying arm could prop the body up but mostly just lies there.
+    """
+
+    name: str
+    centre: Centre
+    clearance: float
+    cost: float = 0.0
+
+
+def _both(part: str, centre: str, clearance: float, cost: float = 0.0) -> tuple[ContactPoint, ...]:
+    return tuple(
+        ContactPoint(f"{side} {part}", Centre[f"{side}_{centre}".upper()], clearance, cost)
+        for side in (Side.LEFT, Side.RIGHT)
+    )
+
+
+POINTS: tuple[ContactPoint, ...] = (
+    *_both("heel", "heel", 0.01),
+    *_both("forefoot", "toe", 0.01),
+    *_both("hand", "hand", 0.015),
+    *_both("elbow", "elbow", 0.025, 0.1),
+    *_both("knee", "knee", 0.035),
+    *_both("hip", "hip", 0.07),
+    *_both("shoulder", "shoulder", 0.07),
+)
+"""Every part that may carry weight; the second axis of ``Support``'s arrays."""
+
+_ACQUIRE = 0.025
+_RELEASE = 0.045
+_ACQUIRE_SPEED = 0.08
+_RELEASE_SPEED = 0.15
+_RELEASE_FRAMES = 3
+_FLOOR_REACH = 0.09
+"""A point whose own lowest level is within this of the floor can touch it: a far foot looks higher."""
+
+_PITCH_RAD = np.radians(7.0)
+_OFF_BALANCE = 0.06
+_STRETCHED = 0.35
+
+
+@dataclass(frozen=True)
+class Support:
+    """Contacts and their vertical forces.
+
+    Attributes
+    ----------
+    touching
+        (F, C) which of ``POINTS`` carry.
+    force
+        (F, C) vertical force, body weights; NaN where the balance does not close.
+    """
+
+    touching: NDArray[np.bool_]
+    force: Array
+
+    def parts(self, start: int, stop: int) -> tuple[str, ...]:
+        """Names of the parts that carry for most of a span; heel and forefoot together are a foot."""
+        share = self.touching[start:stop].mean(axis=0) > 0.5
+        names = [point.name for point, on in zip(POINTS, share) if on]
+        for side in ("left", "right"):
+            heel, forefoot = f"{side} heel", f"{side} forefoot"
+            if heel in names and forefoot in names:
+                names[names.index(heel)] = f"{side} foot"
+                names.remove(forefoot)
+        return tuple(names)
+
+
+def find_contacts(body: BodyTrack) -> NDArray[np.bool_]:
+    """Find which points touch the ground, frame by frame, with hysteresis.
+
+    A point touches when it is low against its own lowest level and still; it lets go when it is higher
+    or faster for three frames. Only points whose lowest level is near the floor count.
+
+    Returns
+    -------
+    (F, C) True where a point of ``POINTS`` touches.
+    """
+    height = body.stature_m
+    frames = len(body)
+    touching = np.zeros((frames, len(POINTS)), dtype=bool)
+    position = np.stack([body.centres_m[:, point.centre, :2] for point in POINTS], axis=1) / height
+    level = position[:, :, 1] - np.array([point.clearance for point in POINTS])
+    known = np.isfinite(level).any(axis=0)
+    own_low = np.full(len(POINTS), np.inf)
+    own_low[known] = np.nanpercentile(level[:, known], 4, axis=0)
+    floor = float(np.min(own_low))
+    speed = np.linalg.norm(np.gradient(position, body.time_s, axis=0), axis=2)
+    for column in np.flatnonzero(own_low < floor + _FLOOR_REACH):
+        above = np.nan_to_num(level[:, column] - own_low[column], nan=np.inf)
+        acquire = (above < _ACQUIRE) & (speed[:, column] < _ACQUIRE_SPEED)
+        release = (above > _RELEASE) | (np.nan_to_num(speed[:, column], nan=np.inf) > _RELEASE_SPEED)
+        touching[:, column] = _hysteresis(acquire, release)
+    _tell_heel_from_toe(body, touching)
+    return touching
+
+
+def _hysteresis(acquire: NDArray[np.bool_], release: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    state = np.zeros(len(acquire), dtype=bool)
+    first = np.flatnonzero(acquire | release)
+    on = bool(len(first)) and bool(acquire[first[0]])
+    leaving = 0
+    for frame in range(len(acquire)):
+        if on:
+            leaving = leaving + 1 if release[frame] else 0
+            if leaving >= _RELEASE_FRAMES:
+                on = False
+                state[frame - _RELEASE_FRAMES + 1 : frame] = False
+        elif acquire[frame]:
+            on, leaving = True, 0
+        state[frame] = on
+    return state
+
+
+def _tell_heel_from_toe(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
+    """Lift the higher end of a foot that is pitched against its own flat level, in place."""
+    names = {point.name: column for column, point in enumerate(POINTS)}
+    for side in ("left", "right"):
+        heel, toe = names[f"{side} heel"], names[f"{side} forefoot"]
+        line = body.centres_m[:, POINTS[toe].centre] - body.centres_m[:, POINTS[heel].centre]
+        if not np.isfinite(line).any():
+            continue
+        length = np.nanpercentile(np.linalg.norm(line, axis=1), 75)
+        pitch = np.arcsin(np.clip(line[:, 1] / length, -1.0, 1.0))
+        both = touching[:, heel] & touching[:, toe]
+        if not both.any():
+            continue
+        flat = np.nanmedian(pitch[both])
+        slope = np.nan_to_num(pitch - flat)
+        touching[:, toe] &= ~((slope > _PITCH_RAD) & touching[:, heel])
+        touching[:, heel] &= ~((slope < -_PITCH_RAD) & touching[:, toe])
+
+
+def share_weight(
+    touching: NDArray[np.bool_], centres_m: Array, body_com_m: Array, forward: Array, stature_m: float
+) -> Array:
+    """Share the body's weight between the contacts.
+
+    Vertical forces that are never negative, add up to body weight and put their centre under the mass
+    centre in the person's fore-and-aft direction; left and right share alike where that leaves a choice
+    (depth is too uncertain to balance sideways in most views).
+
+    Parameters
+    ----------
+    touching
+        (F, C) contacts.
+    centres_m
+        (F, J, 3) joint centres.
+    body_com_m
+        (F, 3) mass centre.
+    forward
+        (F, 3) horizontal unit vector of balance.
+    stature_m
+        Stature.
+
+    Returns
+    -------
+    (F, C) body weights; NaN in frames without contact or where balance misses by more than 6 % of stature.
+    """
+    points = centres_m[:, [point.centre for point in POINTS]]
+    offset = ((points - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
+    offset = np.where(np.isfinite(offset), offset, 0.0)
+    # a foot touches over its whole sole, a hand over the palm: the ends above are landmarks inside it
+    force = np.full(touching.shape, np.nan)
+    for frame in range(len(touching)):
+        active = np.flatnonzero(touching[frame])
+        if len(active) == 0 or not np.isfinite(body_com_m[frame, 0]):
+            continue
+        force[frame] = 0.0
+        force[frame, active] = _balance(active, offset[frame, active])
+        miss = abs(float(force[frame, active] @ offset[frame, active]))
+        if miss > _OFF_BALANCE:
+            force[frame] = np.nan
+    return force
+
+
+def _balance(active: NDArray[np.intp], offset: Array) -> Array:
+    rows = [np.full(len(active), 10.0), offset * 10.0]
+    target = [10.0, 0.0]
+    for k, column in enumerate(active):
+        twin = column + 1 if column % 2 == 0 else -1
+        if twin in active:
+            row = np.zeros(len(active))
+            row[k], row[int(np.flatnonzero(active == twin)[0])] = 1.0, -1.0
+            rows.append(row)
+            target.append(0.0)
+        row = np.zeros(len(active))
+        row[k] = 0.05 + POINTS[column].cost * 10.0
+        rows.append(row)
+        target.append(0.0)
+    force, _ = nnls(np.array(rows), np.array(target))
+    return force / max(force.sum(), 1e-9)

@@ -1,0 +1,150 @@
+"""From demand and motion to the working group and its contraction, phase by phase.
+
+Motion is not muscle: in the lowering half of a squat the hip flexes while the load asks for the hip
+extensors, which lengthen. So the group comes from the sign of the demand alone, and the contraction
+from demand against motion.
+"""
+
+from dataclasses import dataclass, replace
+from math import erf, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import label
+
+from motionlabel.body import Contraction, Motion, MotionAxis
+from motionlabel.mechanics.demand import Demand, column_of, measure_demand
+from motionlabel.movement import find_rest, frames_per_second
+from motionlabel.records import AngleTrack, BodyTrack, Phase, PhaseTable, Work, WorkTable
+
+ASSUMPTIONS = (
+    "Body weight alone loads the joints: no weight in the hand, no band.",
+    "The group is the one that the load demands; muscles that tense against each other are not seen.",
+    "The hip is measured as thigh against trunk; the tilt of the pelvis is not seen.",
+)
+
+_MINORITY_SHARE = 0.25
+_MINORITY_S = 0.12
+_CARRYING = 0.15
+"""A limb that carries more than this share of body weight is never called free."""
+
+_SURE = 1.0
+"""Demand must exceed its standard deviation this many times to name a group."""
+
+
+@dataclass(frozen=True)
+class _Load:
+    """Signed load of one phase: frames that count, and which way."""
+
+    sign: int
+    start: int
+    stop: int
+
+
+def muscle_work(body: BodyTrack, angles: AngleTrack, phases: PhaseTable) -> tuple[PhaseTable, WorkTable]:
+    """Name the group that works in every phase, and how.
+
+    Parameters
+    ----------
+    body, angles, phases
+        Of one clip.
+
+    Returns
+    -------
+    phases, work
+        Rows match. A phase is split where its demand clearly changes sign; a hold that nothing loads is
+        rest and is left out.
+    """
+    if not len(phases):
+        return phases, WorkTable((), ASSUMPTIONS)
+    demand = measure_demand(body, find_rest(angles, body))
+    fps = frames_per_second(body.time_s)
+    rows: list[tuple[Phase, Work]] = []
+    for phase in phases:
+        column = column_of(phase.axis)
+        if column is None:
+            support = demand.support.parts(phase.start, phase.stop)
+            if phase.motion is not Motion.HOLD:
+                rows.append((phase, Work(None, Contraction.UNKNOWN, np.nan, np.nan, support, 0.0)))
+            continue
+        for load in _loads(phase, demand, column, fps):
+            part = _part(phase, load, angles)
+            work = _judge(part, load.sign, demand, column)
+            if work is not None:
+                rows.append((part, work))
+    rows.sort(key=lambda row: (row[0].start, row[0].axis.name))
+    return PhaseTable(tuple(phase for phase, _ in rows)), WorkTable(tuple(work for _, work in rows), ASSUMPTIONS)
+
+
+def _loads(phase: Phase, demand: Demand, column: int, fps: float) -> list[_Load]:
+    """Cut a phase where the demand turns for good; frames below the threshold take their span's sign."""
+    span = slice(phase.start, phase.stop)
+    moment = np.nan_to_num(demand.moment[span, column])
+    sure = np.abs(moment) > demand.threshold[span, column]
+    signs = np.sign(moment) * sure
+    if not sure.any():
+        return [_Load(0, phase.start, phase.stop)]
+    impulse = {sign: float(np.abs(moment[signs == sign]).sum()) for sign in (-1, 1)}
+    major = 1 if impulse[1] >= impulse[-1] else -1
+    minor = signs == -major
+    lasting = np.zeros_like(minor)
+    marks, count = label(minor)
+    for number in range(1, count + 1):
+        run = marks == number
+        if run.sum() >= _MINORITY_S * fps and np.abs(moment[run]).sum() >= _MINORITY_SHARE * sum(impulse.values()):
+            lasting |= run
+    if not lasting.any():
+        return [_Load(major, phase.start, phase.stop)]
+    return _cut(np.where(lasting, -major, np.where(signs == major, major, 0)), phase.start)
+
+
+def _cut(signs: NDArray[np.int_], start: int) -> list[_Load]:
+    """Runs of one sign; undecided frames go to the nearest decided one."""
+    decided = np.flatnonzero(signs)
+    nearest = decided[np.abs(np.arange(len(signs))[:, None] - decided[None, :]).argmin(axis=1)]
+    full = signs[nearest]
+    edges = [0, *(np.flatnonzero(np.diff(full)) + 1), len(full)]
+    return [_Load(int(full[a]), start + int(a), start + int(b)) for a, b in zip(edges, edges[1:])]
+
+
+def _part(phase: Phase, load: _Load, angles: AngleTrack) -> Phase:
+    if (load.start, load.stop) == (phase.start, phase.stop):
+        return phase
+    share = (load.stop - load.start) / (phase.stop - phase.start)
+    return replace(phase, start=load.start, stop=load.stop, excursion_rad=phase.excursion_rad * share)
+
+
+def _judge(phase: Phase, sign: int, demand: Demand, column: int) -> Work | None:
+    """Decide one phase; ``None`` for a hold without load."""
+    span = slice(phase.start, phase.stop)
+    support = demand.support.parts(phase.start, phase.stop)
+    moment = demand.moment[span, column]
+    known = np.isfinite(moment)
+    if known.mean() < 0.5:
+        return Work(None, Contraction.UNKNOWN, np.nan, np.nan, support, 0.0)
+    mean = float(moment[known].mean())
+    samples = np.nanmean(demand.samples[:, span, column], axis=1)
+    sigma = float(np.hypot(np.nanstd(samples), np.nanmean(demand.friction[span, column])))
+    threshold = float(demand.threshold[span, column].mean())
+    carrying = float(np.nan_to_num(demand.carried[span, column]).mean()) > _CARRYING
+    hold = phase.motion is Motion.HOLD
+    if sign == 0 or np.sign(mean) != sign:
+        if sigma < threshold and not carrying:
+            return None if hold else Work(None, Contraction.FREE, mean, sigma, support, _trust(threshold, sigma))
+        return None if hold else Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
+    if abs(mean) < _SURE * sigma:
+        return Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
+    group = phase.axis.group(sign)
+    return Work(group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, _trust(mean, sigma))
+
+
+def _contraction(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:
+    if motion is Motion.HOLD:
+        return Contraction.ISOMETRIC
+    shortening = (motion is axis.positive) == (sign > 0)
+    return Contraction.CONCENTRIC if shortening else Contraction.ECCENTRIC
+
+
+def _trust(mean: float, sigma: float) -> float:
+    """Chance that the sign is right, stretched to 0-1: 2 Phi(|mean| / sigma) - 1."""
+    return erf(abs(mean) / max(sigma, 1e-9) / sqrt(2.0))

@@ -1,0 +1,154 @@
+"""Spans in which an angle moves one way, and spans in which it is held."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import label
+from scipy.signal import butter, sosfiltfilt
+
+from motionlabel.body import AXES, AXIS_INDEX, Axis, Joint, Motion, MotionAxis
+from motionlabel.movement.quiet import STILL_RAD_S, Rest, find_rest
+from motionlabel.movement.repetitions import number_repetitions
+from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable
+
+_MOVING_RAD_S = np.radians(14.0)
+"""A span moves if its rate passes this once (measured on demo_clips)."""
+
+_FASTEST_THRESHOLD_RAD_S = np.radians(35.0)
+_LEAST_EXCURSION_RAD = np.radians(4.0)
+"""Smallest change called a motion: the error of one tester's goniometer (Boone et al. 1978: 3-4 deg)."""
+
+_SURE_SIGMA_RAD = np.radians(8.0)
+"""Up to this spread an angle's error is a constant offset; beyond, it wobbles (measured on demo_clips)."""
+
+_MINOR_SHARE = 0.35
+"""A joint's lesser axis is silent below this share of its greater one (measured on demo_clips)."""
+
+_HELD_RAD = np.radians(12.0)
+_HELD_SHARE = 0.3
+_PAUSE_S = 0.12
+_LEAST_HOLD_S = 0.1
+_CUTOFF_HZ = 4.0
+
+_RIVALS = {Axis.FLEXION: Axis.ABDUCTION, Axis.ABDUCTION: Axis.FLEXION}
+
+
+def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
+    """Cut every axis into moving and held spans and number the repetitions.
+
+    Returns
+    -------
+    PhaseTable
+        No row where an axis rests, is unknown, or moves less than can be told from noise.
+    """
+    if len(angles) < 3:
+        return PhaseTable(())
+    rest = find_rest(angles, body)
+    moving = {axis: _moving_spans(angles, axis) for axis in AXES}
+    moving = {axis: [span for span in spans if not _is_minor(span, angles)] for axis, spans in moving.items()}
+    rows: list[Phase] = []
+    for axis, spans in moving.items():
+        rows += spans + _held_spans(spans, angles, axis, rest)
+    rows.sort(key=lambda row: (row.start, AXIS_INDEX[row.axis]))
+    return PhaseTable(number_repetitions(tuple(rows), angles, rest))
+
+
+def frames_per_second(time_s: Array) -> float:
+    """Return the mean frame rate of a track of at least two frames."""
+    return float((len(time_s) - 1) / max(time_s[-1] - time_s[0], 1e-6))
+
+
+def _smooth(values: Array, fps: float) -> Array:
+    """Low-pass one trace at 4 Hz, across gaps; NaN stays NaN."""
+    known = np.isfinite(values)
+    if known.sum() < 12:
+        return values
+    filled = np.interp(np.arange(len(values)), np.flatnonzero(known), values[known])
+    sections = butter(2, min(_CUTOFF_HZ / 0.8022, 0.45 * fps), fs=fps, output="sos")
+    return np.where(known, sosfiltfilt(sections, filled), np.nan)
+
+
+def _moving_spans(angles: AngleTrack, axis: MotionAxis) -> list[Phase]:
+    column = AXIS_INDEX[axis]
+    fps = frames_per_second(angles.time_s)
+    angle = _smooth(angles.angle_rad[:, column], fps)
+    known = np.isfinite(angle)
+    if known.sum() < 3:
+        return []
+    rate = np.gradient(angle, angles.time_s)
+    noise = np.nanpercentile(np.abs(rate), 25) / 0.3186  # a quarter of normal noise lies within 0.3186 sigma
+    threshold = float(np.clip(3.0 * noise, _MOVING_RAD_S, _FASTEST_THRESHOLD_RAD_S))
+    wobble = np.nanmedian(angles.sigma_rad[:, column]) - _SURE_SIGMA_RAD
+    least = _LEAST_EXCURSION_RAD + 2.5 * max(0.0, float(np.nan_to_num(wobble)))
+    spans = []
+    for sign, motion in ((1, axis.positive), (-1, axis.negative)):
+        for start, stop in _runs(np.nan_to_num(sign * rate) > STILL_RAD_S, round(_PAUSE_S * fps)):
+            excursion = float(angle[stop - 1] - angle[start])
+            if np.nanmax(sign * rate[start:stop]) > threshold and sign * excursion >= least:
+                spans.append(Phase(axis, motion, start, stop, None, excursion))
+    return _without_overlap(sorted(spans, key=lambda span: span.start))
+
+
+def _runs(active: NDArray[np.bool_], bridge: int) -> list[tuple[int, int]]:
+    """Half-open runs of True, joined over gaps of at most ``bridge`` frames."""
+    marks, count = label(active)
+    runs: list[tuple[int, int]] = []
+    for number in range(1, count + 1):
+        frames = np.flatnonzero(marks == number)
+        start, stop = int(frames[0]), int(frames[-1]) + 1
+        if runs and start - runs[-1][1] <= bridge:
+            runs[-1] = (runs[-1][0], stop)
+        else:
+            runs.append((start, stop))
+    return runs
+
+
+def _without_overlap(spans: list[Phase]) -> list[Phase]:
+    """Bridged runs of one direction may span a short move the other way: the larger excursion stays."""
+    kept: list[Phase] = []
+    for span in spans:
+        if kept and span.start < kept[-1].stop:
+            if abs(span.excursion_rad) <= abs(kept[-1].excursion_rad):
+                continue
+            kept.pop()
+        kept.append(span)
+    return kept
+
+
+def _is_minor(span: Phase, angles: AngleTrack) -> bool:
+    """Whether the joint's other axis moves so much more meanwhile that this is its shadow."""
+    if span.axis.joint not in (Joint.HIP, Joint.SHOULDER):
+        return False
+    rival = MotionAxis(span.axis.joint, span.axis.side, _RIVALS[span.axis.axis])
+    margin = round(0.25 * frames_per_second(angles.time_s))
+    window = slice(max(0, span.start - margin), span.stop + margin)
+    column = AXIS_INDEX[rival]
+    values = angles.angle_rad[window, column]
+    if not np.isfinite(values).any():
+        return False
+    unsure = np.nanmedian(angles.sigma_rad[window, column]) > 1.5 * np.nanmedian(
+        angles.sigma_rad[window, AXIS_INDEX[span.axis]]
+    )
+    reach = float(np.nanmax(values) - np.nanmin(values))
+    return not unsure and abs(span.excursion_rad) < _MINOR_SHARE * reach
+
+
+def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: Rest) -> list[Phase]:
+    """Stretches between moves in which the angle stays away from rest."""
+    if not spans:
+        return []
+    column = AXIS_INDEX[axis]
+    offset = np.abs(angles.angle_rad[:, column] - rest.angle_rad[column])
+    reach = np.nanpercentile(offset, 98)
+    away = np.nan_to_num(offset) > max(_HELD_RAD, _HELD_SHARE * reach)
+    least = max(2, round(_LEAST_HOLD_S * frames_per_second(angles.time_s)))
+    held = []
+    edges = [0, *(edge for span in spans for edge in (span.start, span.stop)), len(angles)]
+    for start, stop in zip(edges[::2], edges[1::2]):
+        for first, last in _runs(away[start:stop], least):
+            if last - first >= least:
+                held.append(
+                    replace(spans[0], motion=Motion.HOLD, start=start + first, stop=start + last, excursion_rad=0.0)
+                )
+    return held
