@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,11 +14,11 @@ from motionlabel.pose.gate import gated
 from motionlabel.records import LandmarkTrack
 from motionlabel.video.file import FileSource
 from motionlabel.video.overlap import read_ahead
+from motionlabel.video.worker import POLL_S, Worker
 
 Progress = Callable[[int, int], None]
 
-_POLL_S = 0.1
-_SPLIT_FRAMES = 240  # shorter clips do not repay a second landmarker
+_SPLIT_FRAMES = 150  # shorter clips do not repay a second landmarker
 _OVERLAP_FRAMES = 15  # longer than the 5-6 frames in which the landmarker's own smoothing settles
 # Source of the above: measured on demo_clips
 
@@ -78,44 +79,48 @@ def detect_clip(
     """
     parts = parts_of(len(source.time_s))
     size = source.facts.width, source.facts.height
-    failures: list[BaseException] = []
 
     def work(part: Part) -> None:
-        try:
-            first = max(part.start - _OVERLAP_FRAMES, 0)
-            # the last part goes on to whatever the decoder still gives
-            last = part.stop if part is not parts[-1] else None
-            with backend() as landmarker, read_ahead(source.frames(first, last)) as frames:
-                for frame in frames:
-                    if stop.is_set():
-                        return
-                    found = landmarker.detect(frame)
-                    if frame.index < part.start:
-                        continue
-                    if look is not None:
-                        look(frame.index, frame.time_s, frame.image)
-                    part.time_s.append(frame.time_s)
-                    part.found.append(gated(found, *size))
-        except BaseException as error:  # handed on, raised by the calling thread
-            failures.append(error)
-            stop.set()
+        first = max(part.start - _OVERLAP_FRAMES, 0)
+        # the last part goes on to whatever the decoder still gives
+        last = part.stop if part is not parts[-1] else None
+        with backend() as landmarker, read_ahead(source.frames(first, last)) as frames:
+            for frame in frames:
+                if stop.is_set():
+                    return
+                found = landmarker.detect(frame)
+                if frame.index < part.start:
+                    continue
+                if look is not None:
+                    look(frame.index, frame.time_s, frame.image)
+                part.time_s.append(frame.time_s)
+                part.found.append(gated(found, *size))
 
-    threads = [threading.Thread(target=work, args=(part,), name="detect", daemon=True) for part in parts]
-    for thread in threads:
-        thread.start()
+    workers = [Worker("detect", partial(work, part)) for part in parts]
     try:
-        while any(thread.is_alive() for thread in threads):
-            threads[0].join(_POLL_S) if threads[0].is_alive() else threads[-1].join(_POLL_S)
-            if progress is not None:
-                progress(sum(len(part.found) for part in parts), len(source.time_s))
+        for worker in workers:
+            worker.start()
+        for worker in workers:
+            while not worker.ended(POLL_S):
+                _raise_first(workers)
+                if progress is not None:
+                    progress(sum(len(part.found) for part in parts), len(source.time_s))
+    except BaseException:
+        stop.set()
+        raise
     finally:
-        if any(thread.is_alive() for thread in threads):
-            stop.set()
-        for thread in threads:
-            thread.join()
-    if failures:
-        raise failures[0]
+        for worker in workers:
+            worker.finish()
+    _raise_first(workers)
+    if progress is not None:
+        progress(sum(len(part.found) for part in parts), len(source.time_s))
     return _track([t for part in parts for t in part.time_s], [d for part in parts for d in part.found])
+
+
+def _raise_first(workers: list[Worker]) -> None:
+    for worker in workers:
+        if worker.error is not None:
+            raise worker.error
 
 
 def _track(time_s: list[float], found: list[Detection | None]) -> LandmarkTrack:

@@ -109,6 +109,8 @@ def _portrait(source: FileSource, people: tuple[Person, ...]) -> Image:
 
 
 def _usable(track: LandmarkTrack, path: Path) -> LandmarkTrack:
+    if len(track) < _FEWEST_FRAMES:
+        raise NoPersonError(f"{path} has {len(track)} frames, too few to show a movement: give a longer clip.")
     if np.count_nonzero(track.present) < _FEWEST_FRAMES:
         raise _nobody(path)
     return track

@@ -152,7 +152,18 @@ class ClipSink:
             arguments += ["-map", "0:v:0", "-map", "1:a?", "-c:a", *codec]
         # OpenCV makes its planes with the matrix of SMPTE 170M (BT.601)
         arguments += ["-colorspace", "smpte170m", "-color_primaries", "bt709", "-color_trc", "bt709"]
-        arguments += ["-color_range", "tv", "-fps_mode", "passthrough", "-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p"]
+        arguments += [
+            "-color_range",
+            "tv",
+            "-fps_mode",
+            "passthrough",
+            "-c:v",
+            "libx264",
+            "-preset",
+            "veryfast",
+            "-pix_fmt",
+            "yuv420p",
+        ]
         return [*arguments, "-movflags", "+faststart", "-f", "mp4", f"file:{self._temporary.resolve()}"]
 
     def _failure(self) -> CannotWriteError:

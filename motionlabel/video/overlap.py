@@ -4,27 +4,21 @@ import queue
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import TypeVar
 
-T = TypeVar("T")
+from motionlabel.video.worker import POLL_S, Worker
 
-_POLL_S = 0.1  # how long Ctrl-C or an early end may go unseen
+T = TypeVar("T")
 
 
 class _End:
     """Marks the end of a queue."""
 
 
-@dataclass(frozen=True)
-class _Failure:
-    error: BaseException
-
-
 def _put(line: "queue.Queue[T]", item: T, stop: threading.Event) -> bool:
     while not stop.is_set():
         try:
-            line.put(item, timeout=_POLL_S)
+            line.put(item, timeout=POLL_S)
         except queue.Full:
             continue
         return True
@@ -34,7 +28,7 @@ def _put(line: "queue.Queue[T]", item: T, stop: threading.Event) -> bool:
 def _get(line: "queue.Queue[T]", stop: threading.Event) -> T | _End:
     while not stop.is_set():
         try:
-            return line.get(timeout=_POLL_S)
+            return line.get(timeout=POLL_S)
         except queue.Empty:
             continue
     return _End()
@@ -56,7 +50,7 @@ def read_ahead(items: Iterable[T], size: int = 4) -> Iterator[Iterator[T]]:
     """
     if size < 1:
         raise ValueError(f"read_ahead: wanted a size of at least 1, got {size}")
-    line: queue.Queue[T | _End | _Failure] = queue.Queue(size)
+    line: queue.Queue[T | _End] = queue.Queue(size)
     stop = threading.Event()
 
     def fetch() -> None:
@@ -64,27 +58,24 @@ def read_ahead(items: Iterable[T], size: int = 4) -> Iterator[Iterator[T]]:
             for item in items:
                 if not _put(line, item, stop):
                     return
-        except BaseException as error:  # handed on, raised by the user of the items
-            _put(line, _Failure(error), stop)
-        else:
+        finally:
             _put(line, _End(), stop)
 
     def fetched() -> Iterator[T]:
-        while True:
-            item = _get(line, stop)
-            if isinstance(item, _End):
-                return
-            if isinstance(item, _Failure):
-                raise item.error
+        while not isinstance(item := _get(line, stop), _End):
             yield item
+        if not stop.is_set():
+            worker.finish()
+            if worker.error is not None:
+                raise worker.error
 
-    thread = threading.Thread(target=fetch, name="read ahead", daemon=True)
-    thread.start()
+    worker = Worker("read ahead", fetch)
     try:
+        worker.start()
         yield fetched()
     finally:
         stop.set()
-        thread.join()
+        worker.finish()
 
 
 @contextmanager
@@ -106,30 +97,27 @@ def write_behind(write: Callable[[T], None], size: int = 4) -> Iterator[Callable
         raise ValueError(f"write_behind: wanted a size of at least 1, got {size}")
     line: queue.Queue[T | _End] = queue.Queue(size)
     stop = threading.Event()
-    failures: list[BaseException] = []
 
     def work() -> None:
         try:
             while not isinstance(item := _get(line, stop), _End):
                 write(item)
-        except BaseException as error:  # handed on, raised by the caller
-            failures.append(error)
+        finally:
             stop.set()
 
     def hand_over(item: T) -> None:
         if not _put(line, item, stop):
-            raise failures[0]
+            worker.finish()
+            raise worker.error or RuntimeError("write_behind: called after its block had ended")
 
-    thread = threading.Thread(target=work, name="write behind", daemon=True)
-    thread.start()
+    worker = Worker("write behind", work)
     try:
+        worker.start()
         yield hand_over
         _put(line, _End(), stop)
-        # a plain join cannot be interrupted on every system
-        while thread.is_alive():
-            thread.join(_POLL_S)
+        worker.finish()
     finally:
         stop.set()
-        thread.join()
-    if failures:
-        raise failures[0]
+        worker.finish()
+    if worker.error is not None:
+        raise worker.error
