@@ -2,9 +2,12 @@
 
 import math
 
+import cv2
 import numpy as np
-from numpy.typing import NDArray
 
+from motionlabel.drawing.layout import Canvas, lay_out
+from motionlabel.drawing.painter import Image, paint
+from motionlabel.drawing.parts import Instant, OverlayPart
 from motionlabel.drawing.plan import LabelOptions
 from motionlabel.drawing.theme import Theme
 from motionlabel.records import Frame, Study
@@ -27,6 +30,8 @@ def output_size(width: int, height: int) -> tuple[int, int]:
 class Annotator:
     """Draws the labels of one study on its frames.
 
+    All cards are set and placed on construction; ``paint`` only paints.
+
     Parameters
     ----------
     study
@@ -37,11 +42,47 @@ class Annotator:
         Detail and focus of the labels.
     caution
         Whether the caution is laid over the first seconds.
+
+    Attributes
+    ----------
+    size
+        Width and height of the annotated picture, see ``output_size``.
+    parts
+        What is drawn, those in front last.
     """
 
     def __init__(self, study: Study, theme: Theme, options: LabelOptions, caution: bool = True) -> None:
         self.size = output_size(study.video.width, study.video.height)
+        self.parts: tuple[OverlayPart, ...] = lay_out(
+            Canvas(study, theme, *self.size, enlargement(study.video.width, study.video.height)), options, caution
+        )
+        self._study, self._theme = study, theme
 
-    def paint(self, frame: Frame) -> NDArray[np.uint8]:
-        """Return the annotated picture, (H, W, 3) uint8 BGR of ``self.size``; may draw into the frame's own image."""
-        return frame.image
+    def paint(self, frame: Frame) -> Image:
+        """Return the annotated picture, (H, W, 3) uint8 BGR of ``size``; may draw into the frame's own image.
+
+        Frames without a person, and frames after the last one of the study, stay as they are.
+
+        Raises
+        ------
+        ValueError
+            When the frame is not as large as the clip of the study.
+        """
+        image = self._fitted(frame.image)
+        instant = Instant(self._study, frame.index, frame.time_s)
+        for part in self.parts:
+            paint(image, part.place(instant, self._theme))
+        return image
+
+    def _fitted(self, image: Image) -> Image:
+        video = self._study.video
+        if image.shape != (video.height, video.width, 3) or image.dtype != np.uint8:
+            raise ValueError(f"wanted a BGR picture of {video.width} x {video.height}, got shape {image.shape}")
+        times = enlargement(video.width, video.height)
+        if times > 1:
+            image = cv2.resize(image, None, fx=times, fy=times, interpolation=cv2.INTER_CUBIC)
+        width, height = self.size
+        below, right = height - image.shape[0], width - image.shape[1]
+        if below or right:
+            image = cv2.copyMakeBorder(image, 0, below, 0, right, cv2.BORDER_REPLICATE)
+        return image if image.flags.writeable and image.flags.c_contiguous else image.copy()

@@ -1,0 +1,341 @@
+"""Lays out a clip's drawing: sets every card and gives it its place, once, before the first frame is drawn."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from motionlabel.drawing.angle import AngleTrace, angle_trace
+from motionlabel.drawing.geometry import Limb, joint_point, limb_of, stature_px
+from motionlabel.drawing.parts import (
+    CAUTION_S,
+    AnglePart,
+    CautionPart,
+    LabelPart,
+    NotePart,
+    OverlayPart,
+    accent,
+)
+from motionlabel.drawing.placement import Place, anchor_of, best_pair, good_places
+from motionlabel.drawing.plan import SHORTEST_S, Detail, Label, LabelOptions, is_hip, plan_labels
+from motionlabel.drawing.shapes import Box, CardImage, Point
+from motionlabel.drawing.space import Space, space_of
+from motionlabel.drawing.theme import Theme
+from motionlabel.drawing.typeset import LabelSetting, Measures, Scale, arrange_label, draw_label, measures, set_note
+from motionlabel.drawing.wording import Line, caution_lines, label_text, notes_for
+from motionlabel.records import Array, Study
+
+# widths that are tried, as shares of the shorter side: own convention
+_LABEL_WIDTHS = (0.27, 0.30, 0.33, 0.36, 0.40, 0.46, 0.54, 0.64, 0.80)
+_NOTE_WIDTHS = (0.34, 0.50, 0.75, 0.97)
+_CAUTION_WIDTHS = (0.62, 0.80, 0.97, 1.30)
+
+# costs beside those of a place: own conventions
+_LESS_DETAIL = 0.7
+_SMALLER = 0.12
+_AREA = 0.6
+_SAME_AGAIN = 0.3  # saved where the same label stood the time before
+
+_ARC = 0.085  # radius of the arc and of the mark of a joint as shares of body height: own convention
+_MARK = 0.020
+_JOINT = 0.060  # a card keeps so far from a labelled joint
+_ARC_OF_SHORTER = 0.16  # but no arc is larger than this share of the shorter side
+
+
+@dataclass(frozen=True, eq=False)
+class Canvas:
+    """The annotated picture and the body in it.
+
+    Attributes
+    ----------
+    study, theme
+        What was found; how it looks.
+    width, height
+        Pixels of the annotated picture.
+    scale
+        Pixels of it for one pixel of the clip.
+    """
+
+    study: Study
+    theme: Theme
+    width: int
+    height: int
+    scale: int
+
+    @cached_property
+    def points(self) -> Array:
+        """(F, L, 2) landmarks in pixels of the annotated picture."""
+        return (self.study.landmarks.image_px + 0.5) * self.scale - 0.5
+
+    @cached_property
+    def shorter(self) -> int:
+        """Shorter side, pixels."""
+        return min(self.width, self.height)
+
+    @cached_property
+    def stature(self) -> float:
+        """Body height in pixels; that of the shorter side where nobody was measured."""
+        height = stature_px(self.study, self.scale)
+        return height if np.isfinite(height) and height > 0 else float(self.shorter)
+
+    @cached_property
+    def sizes(self) -> Measures:
+        """The theme's sizes in pixels."""
+        return measures(self.theme, self.shorter)
+
+    @property
+    def line_px(self) -> float:
+        """Width of lines."""
+        return self.theme.line_width * self.shorter
+
+    @cached_property
+    def caution_frames(self) -> int:
+        """Number of frames during which the caution is shown."""
+        return int((self.study.landmarks.time_s < CAUTION_S).sum())
+
+    def space(self, start: int, stop: int) -> Space:
+        """Return what the body needs from frame ``start`` up to ``stop``."""
+        return space_of(self.points[start:stop], self.stature, self.width, self.height)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Target:
+    """A label with where it points."""
+
+    label: Label
+    joints: tuple[Array, ...]
+    limb: Limb | None
+    trace: AngleTrace | None
+
+    def keep(self, space: Space, start: int, stop: int, joint_px: float, number_px: float) -> Space:
+        """Return the space in which the joint, and its number, stay free during some frames."""
+        span = slice(max(start, self.label.start), min(stop, self.label.stop))
+        for joint in self.joints:
+            space = space.with_disc(joint[span], joint_px)
+        if self.trace is not None:
+            shown = self.trace.shown[span]
+            space = space.with_disc(self.trace.number[span][shown], number_px)
+        return space
+
+
+def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> tuple[OverlayPart, ...]:
+    """Return the parts of a clip's drawing, those in front last."""
+    targets = [_target(canvas, label) for label in plan_labels(canvas.study, options).labels]
+    labels = _label_parts(canvas, targets, options.detail)
+    warning = _caution_part(canvas, labels) if caution else None
+    if warning is not None:
+        labels = [_after(part, warning.box, canvas.caution_frames) for part in labels]
+    angles = [
+        AnglePart(part.label, target.limb, target.trace, part.start, part.mark_px, canvas.line_px, canvas.sizes.text)
+        for part, target in ((part, _target_of(part, targets)) for part in labels)
+        if target.limb is not None and target.trace is not None
+    ]
+    note = _note_part(canvas, labels, targets, angles, warning)
+    ends: list[OverlayPart] = [part for part in (note, warning) if part is not None]
+    return (*angles, *labels, *ends)
+
+
+def _target(canvas: Canvas, label: Label) -> _Target:
+    joints = tuple(joint_point(canvas.points, axis) for axis in label.axes)
+    limb = limb_of(canvas.points, label.axis)
+    radius = min(_ARC * canvas.stature, _ARC_OF_SHORTER * canvas.shorter)
+    trace = angle_trace(canvas.study, label, limb, radius, canvas.sizes.text) if limb is not None else None
+    return _Target(label, joints, limb, trace)
+
+
+def _target_of(part: LabelPart, targets: list[_Target]) -> _Target:
+    return next(t for t in targets if t.label.axes == part.label.axes and t.label.beats == part.label.beats)
+
+
+def _label_parts(canvas: Canvas, targets: list[_Target], detail: Detail) -> list[LabelPart]:
+    parts: list[LabelPart] = []
+    waiting = list(targets)
+    while waiting:
+        target = waiting.pop(0)
+        partner = next((other for other in waiting if _together(target.label, other.label)), None)
+        found = _placed(canvas, target, partner, targets, parts, detail)
+        if partner is not None and len(found) == 2:
+            waiting.remove(partner)
+        if not found:
+            waiting = _halves(canvas, target) + waiting
+        parts += found
+    return parts
+
+
+def _together(one: Label, other: Label) -> bool:
+    return one.start < other.stop and other.start < one.stop
+
+
+def _halves(canvas: Canvas, target: _Target) -> list[_Target]:
+    """Return a label in two spans, to be placed one after the other; none where they are too short to read.
+
+    Where no place leaves head and joint free, there is rather no label than one over them.
+    """
+    label = target.label
+    middle = (label.start + label.stop) // 2
+    if middle - label.start < SHORTEST_S * canvas.study.video.fps:
+        return []
+    return [replace(target, label=replace(label, stop=middle)), replace(target, label=replace(label, start=middle))]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Choice:
+    setting: LabelSetting
+    place: Place
+
+
+def _placed(
+    canvas: Canvas,
+    target: _Target,
+    partner: _Target | None,
+    targets: list[_Target],
+    earlier: list[LabelPart],
+    detail: Detail,
+) -> list[LabelPart]:
+    """Return the placed label, with its partner where both find room; empty where it finds none."""
+    mine = _choices(canvas, target, targets, earlier, detail)
+    if partner is not None:
+        its = _choices(canvas, partner, targets, earlier, detail)
+        pair = best_pair([c.place for c in mine], [c.place for c in its], canvas.sizes.margin)
+        if pair is not None:
+            return [_part(canvas, target, mine[pair[0]]), _part(canvas, partner, its[pair[1]])]
+    return [_part(canvas, target, min(mine, key=lambda c: c.place.cost))] if mine else []
+
+
+def _part(canvas: Canvas, target: _Target, choice: _Choice) -> LabelPart:
+    label, box = target.label, choice.place.box
+    return LabelPart(
+        label=label,
+        card=draw_label(choice.setting, canvas.theme, accent(canvas.theme, label.slot)),
+        box=box,
+        anchor=anchor_of(box, _mean_joint(target)),
+        joint=target.joints[0],
+        start=label.start,
+        mark_px=max(4.0, _MARK * canvas.stature),
+        line_px=canvas.line_px * 0.8,
+    )
+
+
+def _mean_joint(target: _Target) -> Point:
+    track = target.joints[0][target.label.start : target.label.stop]
+    x, y = track[np.isfinite(track).all(axis=1)].mean(axis=0).tolist()
+    return x, y
+
+
+def _space_for(canvas: Canvas, target: _Target, targets: list[_Target], earlier: list[LabelPart]) -> Space:
+    label = target.label
+    space = canvas.space(label.start, label.stop)
+    for other in targets:
+        if _together(other.label, label):
+            space = other.keep(space, label.start, label.stop, _JOINT * canvas.stature, 1.1 * canvas.sizes.text)
+    for part in earlier:
+        if _together(part.label, label):
+            space = space.with_card(part.box, canvas.sizes.margin)
+    return space
+
+
+def _choices(
+    canvas: Canvas, target: _Target, targets: list[_Target], earlier: list[LabelPart], detail: Detail
+) -> list[_Choice]:
+    """Weigh place against size of type and detail, in every combination; none where nobody is seen."""
+    label = target.label
+    if not np.isfinite(target.joints[0][label.start : label.stop]).any():
+        return []
+    space, joint = _space_for(canvas, target, targets, earlier), _mean_joint(target)
+    before = next((p for p in reversed(earlier) if p.label.axes == label.axes and p.label.groups == label.groups), None)
+    choices: list[_Choice] = []
+    levels = tuple(Detail)
+    for less, level in enumerate(reversed(levels[: levels.index(detail) + 1])):
+        text = label_text(label, level)
+        for smaller, scale in enumerate(Scale):
+            sizes = measures(canvas.theme, canvas.shorter, scale)
+            for share in _LABEL_WIDTHS:
+                width = round(share * canvas.shorter)
+                setting = arrange_label(text, width, sizes)
+                if setting is None:
+                    continue
+                area = setting.width * setting.height / (canvas.width * canvas.height)
+                extra = less * _LESS_DETAIL + smaller * _SMALLER + area * _AREA
+                for place in good_places(space, setting.width, setting.height, sizes.margin, joint):
+                    stays = _SAME_AGAIN if before is not None and place.box == before.box else 0.0
+                    choices.append(_Choice(setting, replace(place, cost=place.cost + extra - stays)))
+    return choices
+
+
+def _caution_part(canvas: Canvas, labels: list[LabelPart]) -> CautionPart:
+    """Place the caution off the head and the labels, or over labels, or in the middle of the lower edge."""
+    stop = max(1, canvas.caution_frames)
+    space = canvas.space(0, stop)
+    beside = space
+    for part in labels:
+        if part.label.start < stop:
+            beside = beside.with_card(part.box, canvas.sizes.margin)
+    found = _best_note(canvas, beside, caution_lines(), _CAUTION_WIDTHS)
+    found = found or _best_note(canvas, space, caution_lines(), _CAUTION_WIDTHS)
+    if found is None:
+        sizes = measures(canvas.theme, canvas.shorter, Scale.SMALLEST)
+        card = set_note(caution_lines(), canvas.width - 2 * sizes.margin, sizes, canvas.theme)
+        top = max(0, canvas.height - sizes.margin - card.height)
+        found = card, Box((canvas.width - card.width) // 2, top, card.width, card.height)
+    return CautionPart(*found)
+
+
+def _after(part: LabelPart, box: Box, frames: int) -> LabelPart:
+    return replace(part, start=max(part.start, frames)) if part.box.meets(box) else part
+
+
+def _note_part(
+    canvas: Canvas,
+    labels: list[LabelPart],
+    targets: list[_Target],
+    angles: list[AnglePart],
+    warning: CautionPart | None,
+) -> NotePart | None:
+    at_hip = any(is_hip(part.label) and part.trace.shown[part.start : part.label.stop].any() for part in angles)
+    lines = notes_for(tuple(part.label for part in labels), at_hip)
+    if not lines:
+        return None
+    spans = _joined([(part.start, part.label.stop) for part in labels], gap=2 * SHORTEST_S * canvas.study.video.fps)
+    bare = canvas.space(spans[0][0], spans[-1][1])
+    for part in labels:
+        bare = bare.with_card(part.box, canvas.sizes.margin)
+    space = bare
+    for target in targets:
+        frames = len(canvas.study.landmarks)
+        space = target.keep(space, 0, frames, _JOINT * canvas.stature, 1.1 * canvas.sizes.text)
+    with_warning = space.with_card(warning.box, canvas.sizes.margin) if warning is not None else space
+    for free in (with_warning, space, bare):
+        found = _best_note(canvas, free, lines, _NOTE_WIDTHS)
+        if found is not None:
+            card, box = found
+            if warning is not None and box.meets(warning.box):
+                spans = [(max(start, canvas.caution_frames), stop) for start, stop in spans]
+            return NotePart(card, box, tuple(span for span in spans if span[0] < span[1]))
+    return None
+
+
+def _best_note(
+    canvas: Canvas, space: Space, lines: tuple[Line, ...], widths: tuple[float, ...]
+) -> tuple[CardImage, Box] | None:
+    best: tuple[float, CardImage, Box] | None = None
+    for smaller, scale in enumerate(Scale):
+        sizes = measures(canvas.theme, canvas.shorter, scale)
+        for share in widths:
+            width = min(round(share * canvas.shorter), canvas.width - 2 * sizes.margin)
+            card = set_note(lines, width, sizes, canvas.theme)
+            for place in good_places(space, card.width, card.height, sizes.margin, None)[:1]:
+                area = card.width * card.height / (canvas.width * canvas.height)
+                cost = place.cost + smaller * _SMALLER + area * _AREA
+                if best is None or cost < best[0]:
+                    best = (cost, card, place.box)
+    return (best[1], best[2]) if best is not None else None
+
+
+def _joined(spans: list[tuple[int, int]], gap: float) -> list[tuple[int, int]]:
+    joined: list[tuple[int, int]] = []
+    for start, stop in sorted(spans):
+        if joined and start - joined[-1][1] < gap:
+            joined[-1] = (joined[-1][0], max(stop, joined[-1][1]))
+        else:
+            joined.append((start, stop))
+    return joined
