@@ -202,16 +202,20 @@ class AngleTrack:
         (F,) seconds.
     angle_rad, rate_rad_s, sigma_rad
         (F, D) angle, its rate and its standard deviation; NaN = unknown.
+    depth_sigma_rad
+        (F, D) the part of ``sigma_rad`` that comes from depth: it wobbles from frame to frame, while the
+        rest is mostly a constant offset of the landmarks.
     """
 
     time_s: Array
     angle_rad: Array
     rate_rad_s: Array
     sigma_rad: Array
+    depth_sigma_rad: Array
 
     def __post_init__(self) -> None:
         shape = (len(self.time_s), len(AXES))
-        for name in ("angle_rad", "rate_rad_s", "sigma_rad"):
+        for name in ("angle_rad", "rate_rad_s", "sigma_rad", "depth_sigma_rad"):
             _check(name, getattr(self, name), shape)
 
     def __len__(self) -> int:

@@ -30,13 +30,14 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
         the picture and in depth, and of the direction the person faces.
     """
     angle = _angles(body.centres_m, body.segment_rotations[:, Segment.TRUNK, :, 2])
-    sigma = np.sqrt(_picture_variance(body) + _depth_variance(body, angle))
+    depth = np.sqrt(_depth_variance(body, angle))
+    sigma = np.hypot(np.sqrt(_picture_variance(body)), depth)
     trunk = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION)]
     # how much of a lean is spine and how much is hip is not seen
     sigma[:, trunk] = np.hypot(np.radians(6.0), 2.0 * np.abs(angle[:, trunk]))
-    sigma[~np.isfinite(angle)] = np.nan
+    sigma[~np.isfinite(angle)] = depth[~np.isfinite(angle)] = np.nan
     rate = np.gradient(angle, body.time_s, axis=0) if len(body) > 1 else np.zeros_like(angle)
-    return AngleTrack(time_s=body.time_s, angle_rad=angle, rate_rad_s=rate, sigma_rad=sigma)
+    return AngleTrack(time_s=body.time_s, angle_rad=angle, rate_rad_s=rate, sigma_rad=sigma, depth_sigma_rad=depth)
 
 
 def _angles(centres: Array, rightward: Array) -> Array:

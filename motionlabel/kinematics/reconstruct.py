@@ -19,8 +19,8 @@ from motionlabel.kinematics.proportions import (
 from motionlabel.kinematics.rotations import segment_frame
 from motionlabel.records import Array, BodyTrack, CameraModel, LandmarkTrack, VideoFacts
 
-_LEAST_VISIBILITY = 0.1
-"""Landmarks below this are invented (measured on legs outside the picture)."""
+_LEAST_VISIBILITY = 0.02
+"""Landmarks below this are invented. Limbs hidden by the body go down to 0.04 and are still placed well."""
 
 _EDGE = 0.02
 """How far beyond the picture's edge a landmark may lie, fraction of the shorter side (own convention)."""
@@ -37,6 +37,9 @@ _POINTS: dict[Centre, tuple[Landmark, ...]] = {
         for part in ("SHOULDER", "ELBOW", "WRIST", "HIP", "KNEE", "ANKLE", "HEEL")
     },
 }
+
+_PLANTED_STATURES_S = 0.05
+_FEWEST_PLANTED = 5
 
 # Distance between landmark and joint centre in the picture, fraction of stature (root mean square over
 # demo_clips, which show rendered bodies: a floor for real footage).
@@ -119,6 +122,7 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         (foot,) = depths_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]])
         _add_foot_and_hand(side, foot, centres, variance)
 
+    _plant_feet(centres, variance, landmarks.time_s)
     sigma_m = np.array([_PICTURE_SIGMA[centre.name.split("_")[-1]] for centre in Centre]) * ASSUMED_STATURE_M
     return BodyTrack(
         time_s=landmarks.time_s,
@@ -142,6 +146,28 @@ def _add_foot_and_hand(side: str, foot: tuple[Array, Array], centres: Array, var
     variance[:, toe] = variance[:, heel] + sigma**2
     centres[:, hand, 2] = centres[:, wrist, 2]
     variance[:, hand] = variance[:, wrist]
+
+
+def _plant_feet(centres: Array, variance: Array, time_s: Array) -> None:
+    """Keep the depth between two standing feet as it is for most of the time, in place.
+
+    Feet on the ground do not move, so what their depths do against each other is error of the legs above:
+    half of it is taken off each leg.
+    """
+    ankles = [Centre.LEFT_ANKLE, Centre.RIGHT_ANKLE]
+    speed = np.linalg.norm(np.gradient(centres[:, ankles, :2], time_s, axis=0), axis=2)
+    planted = (speed < _PLANTED_STATURES_S * ASSUMED_STATURE_M).all(axis=1)
+    apart = centres[:, ankles[0], 2] - centres[:, ankles[1], 2]
+    if np.count_nonzero(planted & np.isfinite(apart)) < _FEWEST_PLANTED:
+        return
+    wrong = apart - np.nanmedian(apart[planted])
+    for side, sign in (("LEFT", -0.5), ("RIGHT", 0.5)):
+        knee, ankle = Centre[f"{side}_KNEE"], Centre[f"{side}_ANKLE"]
+        share = np.where(variance[:, ankle] > 0.0, variance[:, knee] / np.maximum(variance[:, ankle], 1e-12), 0.5)
+        shift = np.where(planted, np.nan_to_num(sign * wrong), 0.0)
+        centres[:, knee, 2] += share * shift
+        for part in ("ANKLE", "HEEL", "TOE"):
+            centres[:, Centre[f"{side}_{part}"], 2] += shift
 
 
 def _guessing(landmarks: LandmarkTrack) -> Array:

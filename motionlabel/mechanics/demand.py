@@ -1,11 +1,11 @@
 """What the load asks of the muscles about each axis, frame by frame, with its uncertainty."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from motionlabel.body import Axis, Centre, Joint, MotionAxis, Segment
+from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment
 from motionlabel.mechanics.masses import Masses, locate_masses
 from motionlabel.mechanics.moments import (
     LIMB_AXES,
@@ -16,16 +16,24 @@ from motionlabel.mechanics.moments import (
 )
 from motionlabel.mechanics.support import POINTS, Support, find_contacts, share_weight
 from motionlabel.movement.quiet import Rest
-from motionlabel.records import Array, BodyTrack
+from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _SAMPLES = 8
 _SEED = 20_011
+_OWN_SHARE = 0.6
+"""Neighbouring landmarks err alike; this share of their spread is each one's own (measured on demo_clips)."""
+
 _FRICTION = 0.03
 """Horizontal share of a contact force in slow exercise (own estimate)."""
 
 _THRESHOLD_SHARE = 0.2
 _THRESHOLD_CONTACT = 0.01
 _PERCENT = 100.0
+
+# the column of an AngleTrack that tells how far each joint is flexed
+_FLEXION_COLUMN = [
+    AXIS_INDEX[replace(axis, axis=Axis.FLEXION) if axis.axis is Axis.ABDUCTION else axis] for axis in LIMB_AXES
+]
 
 
 @dataclass(frozen=True)
@@ -57,13 +65,15 @@ class Demand:
     support: Support
 
 
-def measure_demand(body: BodyTrack, rest: Rest) -> Demand:
+def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     """Work out the demand of every limb axis.
 
     Parameters
     ----------
     body
         Joint centres, low-passed for loads.
+    angles
+        Of the same frames; they turn the abduction axes.
     rest
         Quiet standing, where hip and knee bear almost no moment: what is measured there is the offset of
         the landmarks and is taken off in proportion to the force carried.
@@ -73,18 +83,18 @@ def measure_demand(body: BodyTrack, rest: Rest) -> Demand:
     Demand
     """
     touching = find_contacts(body)
-    rightward = body.segment_rotations[:, Segment.TRUNK, :, 2]
-    forward = _balance_direction(body, rightward)
+    trunk = body.segment_rotations[:, Segment.TRUNK]
+    forward = _balance_direction(body, trunk[:, :, 2])
     masses = locate_masses(body.centres_m, body.time_s)
     force = share_weight(touching, body.centres_m, masses.body_com_m, forward, body.stature_m)
-    moment = _moments(body.centres_m, masses, force, rightward, body.stature_m)
+    moment = _moments(body.centres_m, masses, force, trunk, angles, body.stature_m)
     samples = np.empty((_SAMPLES, *moment.shape))
     random = np.random.default_rng(_SEED)
     for k in range(_SAMPLES):
         centres = _another_body(body, random)
         other = locate_masses(centres, body.time_s)
         shared = share_weight(touching, centres, other.body_com_m, forward, body.stature_m)
-        samples[k] = _moments(centres, other, shared, rightward, body.stature_m)
+        samples[k] = _moments(centres, other, shared, trunk, angles, body.stature_m)
     carried, friction = _carried(body, force)
     for values in (moment, *samples):
         _take_off_standing(values, carried, rest.standing)
@@ -105,20 +115,22 @@ def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
     return np.where((np.abs(forward[:, 0]) < 0.5)[:, None], np.array([1.0, 0.0, 0.0]), forward)
 
 
-def _moments(centres: Array, masses: Masses, force: Array, rightward: Array, stature_m: float) -> Array:
+def _moments(centres: Array, masses: Masses, force: Array, trunk: Array, angles: AngleTrack, stature_m: float) -> Array:
     result = np.empty((len(centres), len(LIMB_AXES)))
     for column, axis in enumerate(LIMB_AXES):
         contacts = distal_contacts(axis)
         free = (np.nan_to_num(force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
         vector = joint_moment(centres, masses, force, axis, free)
-        result[:, column] = (vector * rotation_axis(centres, rightward, axis)).sum(axis=1)
+        flexion = angles.angle_rad[:, _FLEXION_COLUMN[column]]
+        about = rotation_axis(centres, trunk, flexion, axis)
+        result[:, column] = (vector * about).sum(axis=1)
     return result * (_PERCENT / stature_m)
 
 
 def _another_body(body: BodyTrack, random: np.random.Generator) -> Array:
     """Joint centres moved by constant offsets that the picture and the depth leave open."""
     centres = body.centres_m.copy()
-    spread = np.nan_to_num(body.sigma_m, nan=0.0)
+    spread = _OWN_SHARE * np.nan_to_num(body.sigma_m, nan=0.0)
     centres[:, :, :2] += spread[:, :, None] * random.standard_normal((1, len(Centre), 2))
     step = {}
     for side in ("LEFT", "RIGHT"):

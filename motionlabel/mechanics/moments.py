@@ -5,7 +5,7 @@ import numpy as np
 from motionlabel.body import AXES, Axis, Centre, Joint, MotionAxis, Segment, Side
 from motionlabel.kinematics.rotations import unit
 from motionlabel.mechanics.masses import Masses
-from motionlabel.mechanics.support import POINTS
+from motionlabel.mechanics.support import POINTS, contact_places
 from motionlabel.records import Array
 
 GRAVITY_M_S2 = 9.81
@@ -72,8 +72,9 @@ def joint_moment(centres_m: Array, masses: Masses, force: Array, axis: MotionAxi
         pull[:, 1] -= 1.0
         external += masses.fraction[segment] * np.cross(arm, pull)
         external -= inertial[:, None] * masses.spin[:, segment] / GRAVITY_M_S2
+    places = contact_places(centres_m)
     for column in distal_contacts(axis):
-        arm = centres_m[:, POINTS[column].centre] - joint
+        arm = places[:, column] - joint
         push = np.zeros_like(joint)
         push[:, 1] = force[:, column]
         carrying = force[:, column] != 0.0
@@ -81,23 +82,38 @@ def joint_moment(centres_m: Array, masses: Masses, force: Array, axis: MotionAxi
     return -external
 
 
-def rotation_axis(centres_m: Array, rightward: Array, axis: MotionAxis) -> Array:
+def rotation_axis(centres_m: Array, trunk: Array, flexion_rad: Array, axis: MotionAxis) -> Array:
     """Return the unit vector about which a right-handed turn of the limb is the axis's positive motion.
 
     Flexion turns about the person's rightward axis; a bent knee or elbow about its own hinge. Abduction
-    turns about the floating axis, perpendicular to that and to the limb (Grood & Suntay 1983).
+    turns about the trunk's forward axis carried along by the flexion (Grood & Suntay 1983).
+
+    Parameters
+    ----------
+    centres_m
+        (F, J, 3) joint centres.
+    trunk
+        (F, 3, 3) trunk in levelled frame, columns forward, up, right.
+    flexion_rad
+        (F,) flexion of the same joint, radians; only read for abduction.
+    axis
+        Joint, side and axis.
+
+    Returns
+    -------
+    (F, 3) in the levelled frame.
     """
+    rightward = trunk[:, :, 2]
     side = axis.side.upper()
 
     def line(start: str, end: str) -> Array:
         return unit(centres_m[:, Centre[f"{side}_{end}"]] - centres_m[:, Centre[f"{side}_{start}"]])
 
     if axis.joint in (Joint.HIP, Joint.SHOULDER):
-        limb = line("HIP", "KNEE") if axis.joint is Joint.HIP else line("SHOULDER", "ELBOW")
         if axis.axis is Axis.FLEXION:
             return rightward
-        outward = unit(np.cross(limb, rightward))
-        return outward if axis.side is Side.RIGHT else -outward
+        turned = np.cos(flexion_rad)[:, None] * trunk[:, :, 0] + np.sin(flexion_rad)[:, None] * trunk[:, :, 1]
+        return -turned if axis.side is Side.RIGHT else turned
     if axis.joint is Joint.ANKLE:
         return rightward
     near, far = (

@@ -39,6 +39,34 @@ def _both(part: str, centre: str, clearance: float, cost: float = 0.0) -> tuple[
     )
 
 
+_HEEL_BEHIND = 0.08
+"""The edge one rocks on lies this far behind the heel landmark, fraction of heel to toe (measured on demo_clips)."""
+
+_BALL_AT = 0.75
+"""The ball of the foot, fraction of heel to toe tip (from memory; anthropometric tables give 0.72-0.75)."""
+
+
+def contact_places(centres_m: Array) -> Array:
+    """Return where each of ``POINTS`` meets the ground.
+
+    Parameters
+    ----------
+    centres_m
+        (F, J, 3) joint centres.
+
+    Returns
+    -------
+    (F, C, 3) places; a foot stands on the edge of its heel and on its ball, not on the landmarks.
+    """
+    places = centres_m[:, [point.centre for point in POINTS]].copy()
+    names = [point.name for point in POINTS]
+    for side in (Side.LEFT, Side.RIGHT):
+        heel, toe = centres_m[:, Centre[f"{side}_HEEL".upper()]], centres_m[:, Centre[f"{side}_TOE".upper()]]
+        places[:, names.index(f"{side} heel")] = heel - _HEEL_BEHIND * (toe - heel)
+        places[:, names.index(f"{side} forefoot")] = heel + _BALL_AT * (toe - heel)
+    return places
+
+
 POINTS: tuple[ContactPoint, ...] = (
     *_both("heel", "heel", 0.01),
     *_both("forefoot", "toe", 0.01),
@@ -181,10 +209,9 @@ def share_weight(
     -------
     (F, C) body weights; NaN in frames without contact or where balance misses by more than 6 % of stature.
     """
-    points = centres_m[:, [point.centre for point in POINTS]]
+    points = contact_places(centres_m)
     offset = ((points - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
     offset = np.where(np.isfinite(offset), offset, 0.0)
-    # a foot touches over its whole sole, a hand over the palm: the ends above are landmarks inside it
     force = np.full(touching.shape, np.nan)
     for frame in range(len(touching)):
         active = np.flatnonzero(touching[frame])

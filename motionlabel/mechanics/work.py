@@ -57,7 +57,7 @@ def muscle_work(body: BodyTrack, angles: AngleTrack, phases: PhaseTable) -> tupl
     """
     if not len(phases):
         return phases, WorkTable((), ASSUMPTIONS)
-    demand = measure_demand(body, find_rest(angles, body))
+    demand = measure_demand(body, angles, find_rest(angles, body))
     fps = frames_per_second(body.time_s)
     rows: list[tuple[Phase, Work]] = []
     for phase in phases:
@@ -123,19 +123,22 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int) -> Work | None:
     if known.mean() < 0.5:
         return Work(None, Contraction.UNKNOWN, np.nan, np.nan, support, 0.0)
     mean = float(moment[known].mean())
-    samples = np.nanmean(demand.samples[:, span, column], axis=1)
-    sigma = float(np.hypot(np.nanstd(samples), np.nanmean(demand.friction[span, column])))
     threshold = float(demand.threshold[span, column].mean())
+    # the frames that decide; without any, all of them
+    deciding = known & (moment * sign > demand.threshold[span, column]) if sign else known
+    load = float(moment[deciding].mean())
+    samples = np.nanmean(demand.samples[:, span, column][:, deciding], axis=1)
+    sigma = float(np.hypot(np.nanstd(samples), np.nanmean(demand.friction[span, column][deciding])))
     carrying = float(np.nan_to_num(demand.carried[span, column]).mean()) > _CARRYING
     hold = phase.motion is Motion.HOLD
-    if sign == 0 or np.sign(mean) != sign:
+    if sign == 0:
         if sigma < threshold and not carrying:
             return None if hold else Work(None, Contraction.FREE, mean, sigma, support, _trust(threshold, sigma))
         return None if hold else Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
-    if abs(mean) < _SURE * sigma:
+    if abs(load) < _SURE * sigma:
         return Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
     group = phase.axis.group(sign)
-    return Work(group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, _trust(mean, sigma))
+    return Work(group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, _trust(load, sigma))
 
 
 def _contraction(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:

@@ -19,8 +19,8 @@ _FASTEST_THRESHOLD_RAD_S = np.radians(35.0)
 _LEAST_EXCURSION_RAD = np.radians(4.0)
 """Smallest change called a motion: the error of one tester's goniometer (Boone et al. 1978: 3-4 deg)."""
 
-_SURE_SIGMA_RAD = np.radians(8.0)
-"""Up to this spread an angle's error is a constant offset; beyond, it wobbles (measured on demo_clips)."""
+_SURE_SIGMA_RAD = np.radians(4.0)
+"""Up to this spread from depth an angle hardly wobbles (measured on demo_clips)."""
 
 _MINOR_SHARE = 0.35
 """A joint's lesser axis is silent below this share of its greater one (measured on demo_clips)."""
@@ -79,13 +79,14 @@ def _moving_spans(angles: AngleTrack, axis: MotionAxis) -> list[Phase]:
     rate = np.gradient(angle, angles.time_s)
     noise = np.nanpercentile(np.abs(rate), 25) / 0.3186  # a quarter of normal noise lies within 0.3186 sigma
     threshold = float(np.clip(3.0 * noise, _MOVING_RAD_S, _FASTEST_THRESHOLD_RAD_S))
-    wobble = np.nanmedian(angles.sigma_rad[:, column]) - _SURE_SIGMA_RAD
-    least = _LEAST_EXCURSION_RAD + 2.5 * max(0.0, float(np.nan_to_num(wobble)))
+    wobble = np.nanmedian(angles.depth_sigma_rad[:, column]) - _SURE_SIGMA_RAD
+    least = _LEAST_EXCURSION_RAD + 3.0 * max(0.0, float(np.nan_to_num(wobble)))
     spans = []
     for sign, motion in ((1, axis.positive), (-1, axis.negative)):
         for start, stop in _runs(np.nan_to_num(sign * rate) > STILL_RAD_S, round(_PAUSE_S * fps)):
             excursion = float(angle[stop - 1] - angle[start])
-            if np.nanmax(sign * rate[start:stop]) > threshold and sign * excursion >= least:
+            arc = sign * excursion * _arc_share(angles, axis, slice(start, stop))
+            if np.nanmax(sign * rate[start:stop]) > threshold and arc >= least:
                 spans.append(Phase(axis, motion, start, stop, None, excursion))
     return _without_overlap(sorted(spans, key=lambda span: span.start))
 
@@ -127,11 +128,22 @@ def _is_minor(span: Phase, angles: AngleTrack) -> bool:
     values = angles.angle_rad[window, column]
     if not np.isfinite(values).any():
         return False
-    unsure = np.nanmedian(angles.sigma_rad[window, column]) > 1.5 * np.nanmedian(
-        angles.sigma_rad[window, AXIS_INDEX[span.axis]]
-    )
     reach = float(np.nanmax(values) - np.nanmin(values))
-    return not unsure and abs(span.excursion_rad) < _MINOR_SHARE * reach
+    own_spread, rival_spread = (
+        float(np.nanmedian(angles.depth_sigma_rad[window, AXIS_INDEX[axis]])) for axis in (span.axis, rival)
+    )
+    # the axis that depth blurs more has to show more
+    blur = float(np.clip(own_spread / max(rival_spread, 1e-3), 0.5, 2.0))
+    arc = abs(span.excursion_rad) * _arc_share(angles, span.axis, slice(span.start, span.stop))
+    return arc < _MINOR_SHARE * blur * reach * _arc_share(angles, rival, window)
+
+
+def _arc_share(angles: AngleTrack, axis: MotionAxis, window: slice) -> float:
+    """How much of a change of flexion moves the limb: little of it once the limb is far abducted."""
+    if axis.axis is not Axis.FLEXION or axis.joint not in (Joint.HIP, Joint.SHOULDER):
+        return 1.0
+    abduction = angles.angle_rad[window, AXIS_INDEX[MotionAxis(axis.joint, axis.side, Axis.ABDUCTION)]]
+    return float(np.nanmean(np.abs(np.cos(abduction)))) if np.isfinite(abduction).any() else 1.0
 
 
 def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: Rest) -> list[Phase]:

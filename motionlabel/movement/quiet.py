@@ -53,9 +53,12 @@ def find_rest(angles: AngleTrack, body: BodyTrack) -> Rest:
         basis = binary_propagation(first, mask=quiet)
     rest = np.zeros(len(AXES))
     if basis.any():
-        values = angles.angle_rad[basis]
-        known = np.isfinite(values).any(axis=0)
-        rest[known] = np.nanmedian(values[:, known], axis=0)
+        for column in np.flatnonzero(np.isfinite(angles.angle_rad[basis]).any(axis=0)):
+            values = angles.angle_rad[basis, column]
+            values = values[np.isfinite(values)]
+            # one may stand still with an arm raised: the third of the frames nearest zero is the rest
+            nearest = np.argsort(np.abs(values))[: max(1, len(values) // 3)]
+            rest[column] = np.median(values[nearest])
     return Rest(angle_rad=rest, standing=standing)
 
 

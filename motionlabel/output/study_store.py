@@ -37,7 +37,7 @@ from motionlabel.records import (
 _KIND = "motionlabel study"
 _LANDMARKS = ("image_px", "world_m", "visibility")
 _BODY = ("centres_m", "segment_rotations", "sigma_m", "depth_sigma_m")
-_ANGLES = ("angle_rad", "rate_rad_s", "sigma_rad")
+_ANGLES = ("angle_rad", "rate_rad_s", "sigma_rad", "depth_sigma_rad")
 
 
 @dataclass(frozen=True, slots=True)

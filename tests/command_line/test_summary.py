@@ -68,7 +68,7 @@ def seen():
         VideoFacts("squat.mp4", 640, 480, (30, 1), 3.0, False, "0"),
         PersonChoice(2, 1, "2 people were seen; number 1, who moves most, was followed."),
         LandmarkTrack(time_s, image_px, np.zeros((FRAMES, 33, 3)), np.ones((FRAMES, 33))),
-        AngleTrack(time_s, angle, angle, sigma),
+        AngleTrack(time_s, angle, angle, sigma, sigma),
         PhaseTable(phases),
         WorkTable(rows, ("Body weight alone is assumed as the load.",)),
     )

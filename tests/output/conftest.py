@@ -49,7 +49,7 @@ def study() -> Study:
             1.75,
             CameraModel(200.0, 0.01, 640, 480),
         ),
-        angles=AngleTrack(time_s, angles, array(len(AXES)), np.abs(array(len(AXES)))),
+        angles=AngleTrack(time_s, angles, array(len(AXES)), np.abs(array(len(AXES))), np.abs(array(len(AXES)))),
         phases=PhaseTable(
             (
                 Phase(AXES[0], Motion.FLEXION, 0, 12, 1, 1.2),
