@@ -35,17 +35,20 @@ def _guarded(action: Callable[[], ExitCode], show_traceback: bool) -> ExitCode:
     try:
         return action()
     except MotionLabelError as error:
+        problem: BaseException = error
         code, message = error.exit_code, str(error)
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as error:
+        problem = error
         code, message = ExitCode.INTERRUPTED, "Stopped. What was not finished has been removed."
     except Exception as error:
+        problem = error
         code = ExitCode.INTERNAL
         message = (
             f"Sorry, something went wrong inside motionlabel ({type(error).__name__}: {error}). "
             "Run the same command with --traceback and report what it shows."
         )
     if show_traceback:
-        traceback.print_exc()
+        traceback.print_exception(problem)
     print(message, file=sys.stderr)
     return code
 

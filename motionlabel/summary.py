@@ -68,7 +68,7 @@ def _motions(study: Study) -> list[str]:
         motions = " and ".join(dict.fromkeys(p.motion for p in moving[axis]))
         span = "range unknown"
         if known.any():
-            span = f"from {angle[known].min():.0f} to {angle[known].max():.0f} degrees"
+            span = f"from {round(angle[known].min())} to {round(angle[known].max())} degrees"
             if np.isfinite(sigma[known]).any():
                 span += f" (give or take {np.nanmedian(sigma[known]):.0f})"
         lines.append(f"{_axis_words(axis)}: {motions}, {span}{_definition(axis)}")
