@@ -74,6 +74,8 @@ class Centre(IntEnum):
     RIGHT_HEEL = 16
     LEFT_TOE = 17
     RIGHT_TOE = 18
+    LEFT_BALL = 19
+    RIGHT_BALL = 20
 
 
 class Segment(IntEnum):

@@ -4,7 +4,7 @@ import numpy as np
 from scipy.ndimage import label, uniform_filter1d
 
 from motionlabel.body import AXES, AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
-from motionlabel.kinematics.rotations import frontal_swing, hinge_angle, segment_frame, swing_angles, unit
+from motionlabel.kinematics.rotations import frontal_swing_angles, hinge_angle, segment_frame, swing_angles, unit
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _RAISED_RAD = np.radians(45.0)
@@ -56,7 +56,7 @@ def _angles(centres: Array, rightward: Array) -> Array:
     for side, name in _SIDES:
         thigh = point(f"{name}_KNEE") - point(f"{name}_HIP")
         shank = point(f"{name}_ANKLE") - point(f"{name}_KNEE")
-        foot = point(f"{name}_TOE") - point(f"{name}_HEEL")
+        foot = point(f"{name}_BALL") - point(f"{name}_HEEL")
         upper_arm = point(f"{name}_ELBOW") - point(f"{name}_SHOULDER")
         forearm = point(f"{name}_WRIST") - point(f"{name}_ELBOW")
 
@@ -87,7 +87,7 @@ def _in_frame(vectors: Array, frame: Array) -> Array:
 def _arm_angles(direction: Array, side: Side) -> tuple[Array, Array]:
     """Shoulder angles, told as flexion or as abduction by the plane of each raise as a whole."""
     flexion, abduction = swing_angles(direction, side)
-    side_flexion, side_abduction = frontal_swing(flexion, abduction)
+    side_flexion, side_abduction = frontal_swing_angles(direction, side)
     elevation = np.arccos(np.clip(-unit(direction)[:, 1], -1.0, 1.0))
     spans, count = label(np.nan_to_num(elevation) > _RAISED_RAD)
     for span in range(1, count + 1):
@@ -106,7 +106,7 @@ def _picture_variance(body: BodyTrack) -> Array:
     lines = {
         Joint.HIP: ("HIP", "KNEE"),
         Joint.KNEE: ("KNEE", "ANKLE"),
-        Joint.ANKLE: ("HEEL", "TOE"),
+        Joint.ANKLE: ("HEEL", "BALL"),
         Joint.SHOULDER: ("SHOULDER", "ELBOW"),
         Joint.ELBOW: ("ELBOW", "WRIST"),
     }
@@ -135,8 +135,8 @@ def _depth_variance(body: BodyTrack, angle: Array) -> Array:
     """Spread of the angles from depth and from the direction faced, by moving each a little."""
     rightward = body.segment_rotations[:, Segment.TRUNK, :, 2]
     total = np.zeros_like(angle)
-    parts = (("SHOULDER", "HEAD"), ("KNEE", "ELBOW"), ("ANKLE", "WRIST"), ("TOE", "HAND"))
-    chain = {"SHOULDER": "HIP", "KNEE": "HIP", "ELBOW": "SHOULDER", "ANKLE": "KNEE", "WRIST": "ELBOW", "TOE": "HEEL"}
+    parts = (("SHOULDER", "HEAD"), ("KNEE", "ELBOW"), ("ANKLE", "WRIST"), ("BALL", "HAND"))
+    chain = {"SHOULDER": "HIP", "KNEE": "HIP", "ELBOW": "SHOULDER", "ANKLE": "KNEE", "WRIST": "ELBOW", "BALL": "HEEL"}
     for moved in parts:
         centres = body.centres_m.copy()
         for _, side in _SIDES:
@@ -158,9 +158,9 @@ def _depth_variance(body: BodyTrack, angle: Array) -> Array:
 
 
 def _beyond(side: str, part: str) -> list[Centre]:
-    leg, arm = ["KNEE", "ANKLE", "HEEL", "TOE"], ["SHOULDER", "ELBOW", "WRIST", "HAND"]
+    leg, arm = ["KNEE", "ANKLE", "HEEL", "BALL"], ["SHOULDER", "ELBOW", "WRIST", "HAND"]
     limb = leg if part in leg else arm
-    names = limb[limb.index(part) :] if part != "TOE" else ["TOE"]
+    names = limb[limb.index(part) :] if part != "BALL" else ["BALL"]
     return [Centre[f"{side}_{name}"] for name in names]
 
 

@@ -1,6 +1,7 @@
 """From landmarks to the body: joint centres with the hip's own path, and segment frames."""
 
 import numpy as np
+from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Centre, Landmark, Segment
 from motionlabel.kinematics.depth import depth_bias, segment_depth
@@ -38,6 +39,12 @@ _POINTS: dict[Centre, tuple[Landmark, ...]] = {
     },
 }
 
+_SEEN_AS = {Centre.LEFT_BALL: Centre.LEFT_TOE, Centre.RIGHT_BALL: Centre.RIGHT_TOE}
+
+_BALL_AT = 0.75
+"""The ball of the foot, fraction of heel to toe tip (from memory; anthropometric tables give 0.72-0.75)."""
+
+_LOW_STATURES = 0.02
 _PLANTED_STATURES_S = 0.05
 _FEWEST_PLANTED = 5
 
@@ -54,6 +61,7 @@ _PICTURE_SIGMA = {
     "ANKLE": 0.015,
     "HEEL": 0.015,
     "TOE": 0.015,
+    "BALL": 0.015,
 }
 
 
@@ -120,7 +128,7 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
                 centres[:, far, 2] = centres[:, near, 2] + step
                 variance[:, far] = variance[:, near] + sigma**2
         (foot,) = depths_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]])
-        _add_foot_and_hand(side, foot, centres, variance)
+        _add_foot_and_hand(side, foot, centres, variance, video.fps)
 
     _plant_feet(centres, variance, landmarks.time_s)
     sigma_m = np.array([_PICTURE_SIGMA[centre.name.split("_")[-1]] for centre in Centre]) * ASSUMED_STATURE_M
@@ -135,17 +143,44 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
     )
 
 
-def _add_foot_and_hand(side: str, foot: tuple[Array, Array], centres: Array, variance: Array) -> None:
+def _add_foot_and_hand(
+    side: str, foot: tuple[Array, Array], centres: Array, variance: Array, fps: float
+) -> None:
     ankle, heel, toe = (Centre[f"{side}_{part}"] for part in ("ANKLE", "HEEL", "TOE"))
     wrist, hand = Centre[f"{side}_WRIST"], Centre[f"{side}_HAND"]
+    ball = Centre[f"{side}_BALL"]
     depth, sigma = foot
     # the heel lies about a quarter of the foot behind the ankle (own estimate)
     centres[:, heel, 2] = centres[:, ankle, 2] - 0.25 * depth
     variance[:, heel] = variance[:, ankle]
     centres[:, toe, 2] = centres[:, heel, 2] + depth
     variance[:, toe] = variance[:, heel] + sigma**2
+    centres[:, ball] = _ball_of_foot(centres[:, heel], centres[:, toe], fps)
+    variance[:, ball] = variance[:, toe]
     centres[:, hand, 2] = centres[:, wrist, 2]
     variance[:, hand] = variance[:, wrist]
+
+
+def _ball_of_foot(heel: Array, toe: Array, fps: float) -> Array:
+    """(F, 3) ball of the foot: on the line from heel to toe tip, or before toes that lie flat on the ground.
+
+    When the heel rises the toes stay flat, so the line to their tip turns less than the foot does.
+    """
+    line = toe - heel
+    ball = heel + _BALL_AT * line
+    seen = np.isfinite(line[:, 0])
+    if np.count_nonzero(seen) < 3:
+        return ball
+    length = np.percentile(np.linalg.norm(line[seen], axis=1), 75)
+    lift = heel[:, 1] - toe[:, 1]
+    flat_lift = np.median(lift[seen & (np.abs(lift - np.percentile(lift[seen], 25)) < 0.1 * length)])
+    level = line * np.array([1.0, 0.0, 1.0])
+    level /= np.maximum(np.linalg.norm(level, axis=1, keepdims=True), 1e-9)
+    low = toe[:, 1] - np.percentile(toe[seen, 1], 5) < _LOW_STATURES * ASSUMED_STATURE_M
+    drift = np.abs(np.gradient(toe[:, 0])) * fps < _PLANTED_STATURES_S * ASSUMED_STATURE_M
+    flat = uniform_filter1d((low & drift & (lift > flat_lift)).astype(float), max(1, round(0.1 * fps)))[:, None]
+    before_toes = toe - (1.0 - _BALL_AT) * length * level
+    return (1.0 - flat) * ball + flat * before_toes
 
 
 def _plant_feet(centres: Array, variance: Array, time_s: Array) -> None:
@@ -165,14 +200,17 @@ def _plant_feet(centres: Array, variance: Array, time_s: Array) -> None:
         knee, ankle = Centre[f"{side}_KNEE"], Centre[f"{side}_ANKLE"]
         share = np.where(variance[:, ankle] > 0.0, variance[:, knee] / np.maximum(variance[:, ankle], 1e-12), 0.5)
         shift = np.where(planted, np.nan_to_num(sign * wrong), 0.0)
+        for part in ("KNEE", "ANKLE", "HEEL", "TOE", "BALL"):
+            # the mean of two legs has half the variance of one
+            variance[planted, Centre[f"{side}_{part}"]] *= 0.5
         centres[:, knee, 2] += share * shift
-        for part in ("ANKLE", "HEEL", "TOE"):
+        for part in ("ANKLE", "HEEL", "TOE", "BALL"):
             centres[:, Centre[f"{side}_{part}"], 2] += shift
 
 
 def _guessing(landmarks: LandmarkTrack) -> Array:
     """(F, J) factor on the spread of points that the landmarker guesses behind the body: 1 to 3."""
-    visibility = np.stack([landmarks.visibility[:, list(_POINTS[centre])].mean(axis=1) for centre in Centre], axis=1)
+    visibility = np.stack([landmarks.visibility[:, list(_POINTS[_SEEN_AS.get(centre, centre)])].mean(axis=1) for centre in Centre], axis=1)
     return 1.0 + 2.0 * (1.0 - np.clip(visibility, 0.0, 1.0))
 
 

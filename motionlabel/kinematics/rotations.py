@@ -56,15 +56,27 @@ def swing_angles(direction_in_proximal: Array, side: Side) -> tuple[Array, Array
     return np.arctan2(d[..., 0], -d[..., 1]), np.arcsin(np.clip(outward, -1.0, 1.0))
 
 
-def frontal_swing(flexion: Array, abduction: Array) -> tuple[Array, Array]:
-    """Return the same direction told the other way: flexion within +-pi/2, abduction up to pi.
+def frontal_swing_angles(direction_in_proximal: Array, side: Side) -> tuple[Array, Array]:
+    """Return flexion and abduction of a limb raised sideways: abduction first, then flexion.
 
-    An arm raised sideways above the shoulder is abducted by more than 90 deg, which the sequence of
-    ``swing_angles`` would call 180 deg flexed.
+    The sequence of ``swing_angles`` is singular for an arm held out level, and calls one raised sideways
+    above the shoulder 180 deg flexed; this one is smooth there.
+
+    Parameters
+    ----------
+    direction_in_proximal
+        (..., 3) direction from the near to the far joint in the proximal frame (forward, up, right).
+    side
+        Left or right.
+
+    Returns
+    -------
+    flexion, abduction
+        (...) radians; flexion within +-pi/2, abduction within +-pi.
     """
-    turned = np.abs(flexion) > np.pi / 2
-    back = flexion - np.sign(flexion) * np.pi
-    return np.where(turned, back, flexion), np.where(turned, np.pi - abduction, abduction)
+    d = unit(direction_in_proximal)
+    outward = d[..., 2] if side is Side.RIGHT else -d[..., 2]
+    return np.arcsin(np.clip(d[..., 0], -1.0, 1.0)), np.arctan2(outward, -d[..., 1])
 
 
 def hinge_angle(near: Array, far: Array, rightward: Array) -> Array:

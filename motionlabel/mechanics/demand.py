@@ -23,6 +23,9 @@ _SEED = 20_011
 _OWN_SHARE = 0.6
 """Neighbouring landmarks err alike; this share of their spread is each one's own (measured on demo_clips)."""
 
+_FOOT_SHARE = 0.4
+"""The landmarks of one foot err together; this share is each one's own (measured on demo_clips)."""
+
 _FRICTION = 0.03
 """Horizontal share of a contact force in slow exercise (own estimate)."""
 
@@ -131,10 +134,17 @@ def _another_body(body: BodyTrack, random: np.random.Generator) -> Array:
     """Joint centres moved by constant offsets that the picture and the depth leave open."""
     centres = body.centres_m.copy()
     spread = _OWN_SHARE * np.nan_to_num(body.sigma_m, nan=0.0)
-    centres[:, :, :2] += spread[:, :, None] * random.standard_normal((1, len(Centre), 2))
+    offset = spread[:, :, None] * random.standard_normal((1, len(Centre), 2))
+    for side in ("LEFT", "RIGHT"):
+        ankle, toe, ball = (Centre[f"{side}_{part}"] for part in ("ANKLE", "TOE", "BALL"))
+        offset[:, ball] = offset[:, toe]
+        for part in ("HEEL", "TOE", "BALL"):
+            point = Centre[f"{side}_{part}"]
+            offset[:, point] = offset[:, ankle] + _FOOT_SHARE * offset[:, point]
+    centres[:, :, :2] += offset
     step = {}
     for side in ("LEFT", "RIGHT"):
-        for chain in (("HIP", "KNEE", "ANKLE", "TOE"), ("HIP", "SHOULDER", "ELBOW", "WRIST")):
+        for chain in (("HIP", "KNEE", "ANKLE", "BALL"), ("HIP", "SHOULDER", "ELBOW", "WRIST")):
             for near, far in zip(chain, chain[1:]):
                 variance = body.depth_sigma_m[:, Centre[f"{side}_{far}"]] ** 2
                 variance = variance - body.depth_sigma_m[:, Centre[f"{side}_{near}"]] ** 2
@@ -146,7 +156,8 @@ def _another_body(body: BodyTrack, random: np.random.Generator) -> Array:
             "KNEE": ("KNEE",),
             "ANKLE": ("KNEE", "ANKLE"),
             "HEEL": ("KNEE", "ANKLE"),
-            "TOE": ("KNEE", "ANKLE", "TOE"),
+            "TOE": ("KNEE", "ANKLE", "BALL"),
+            "BALL": ("KNEE", "ANKLE", "BALL"),
             "SHOULDER": ("SHOULDER",),
             "ELBOW": ("SHOULDER", "ELBOW"),
             "WRIST": ("SHOULDER", "ELBOW", "WRIST"),

@@ -42,9 +42,6 @@ def _both(part: str, centre: str, clearance: float, cost: float = 0.0) -> tuple[
 _HEEL_BEHIND = 0.08
 """The edge one rocks on lies this far behind the heel landmark, fraction of heel to toe (measured on demo_clips)."""
 
-_BALL_AT = 0.75
-"""The ball of the foot, fraction of heel to toe tip (from memory; anthropometric tables give 0.72-0.75)."""
-
 
 def contact_places(centres_m: Array) -> Array:
     """Return where each of ``POINTS`` meets the ground.
@@ -63,7 +60,7 @@ def contact_places(centres_m: Array) -> Array:
     for side in (Side.LEFT, Side.RIGHT):
         heel, toe = centres_m[:, Centre[f"{side}_HEEL".upper()]], centres_m[:, Centre[f"{side}_TOE".upper()]]
         places[:, names.index(f"{side} heel")] = heel - _HEEL_BEHIND * (toe - heel)
-        places[:, names.index(f"{side} forefoot")] = heel + _BALL_AT * (toe - heel)
+        places[:, names.index(f"{side} forefoot")] = centres_m[:, Centre[f"{side}_BALL".upper()]]
     return places
 
 
@@ -169,7 +166,7 @@ def _tell_heel_from_toe(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
     names = {point.name: column for column, point in enumerate(POINTS)}
     for side in ("left", "right"):
         heel, toe = names[f"{side} heel"], names[f"{side} forefoot"]
-        line = body.centres_m[:, POINTS[toe].centre] - body.centres_m[:, POINTS[heel].centre]
+        line = body.centres_m[:, Centre[f"{side}_TOE".upper()]] - body.centres_m[:, POINTS[heel].centre]
         if not np.isfinite(line).any():
             continue
         length = np.nanpercentile(np.linalg.norm(line, axis=1), 75)

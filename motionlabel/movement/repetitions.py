@@ -10,7 +10,7 @@ from motionlabel.records import AngleTrack, Phase
 
 _NEAR_REST_SHARE = 0.45
 _SAME_SIZE_SHARE = 0.5
-_RIVAL_SHARE = 0.5
+_RIVAL_SHARE = 0.3
 _SLACK_S = 0.35
 
 _LEG = {Joint.HIP, Joint.KNEE, Joint.ANKLE}
