@@ -9,6 +9,7 @@ from motionlabel.video.stream import Image
 # BGR; apart for colour-blind viewers (Okabe and Ito 2008: orange, sky blue, bluish green, yellow, vermilion)
 _COLOURS = ((0, 159, 230), (233, 180, 86), (115, 158, 0), (66, 228, 240), (0, 94, 213))
 _INK = (20, 20, 20)
+_ROOM = 0.06  # of the person's size, between body and box. Source: own convention
 
 
 def clearest_frame(people: tuple[Person, ...]) -> int:
@@ -40,11 +41,15 @@ def number_people(image: Image, people: tuple[Person, ...], time_s: float) -> Im
     tag = max(unit // 9, 28)
     for number, person in enumerate(people, start=1):
         colour = _COLOURS[(number - 1) % len(_COLOURS)]
-        left, top, right, bottom = (int(v) for v in np.rint(person.outline_at(time_s).box_px))
+        place = person.outline_at(time_s)
+        # the topmost landmark is an eye: room for the head, and some about the body
+        room = place.size_px * np.array([-_ROOM, -2 * _ROOM, _ROOM, _ROOM])
+        left, top, right, bottom = (int(v) for v in np.rint(place.box_px + room))
         cv2.rectangle(picture, (left, top), (right, bottom), _INK, 3 * line)
         cv2.rectangle(picture, (left, top), (right, bottom), colour, line)
-        x = int(np.clip(left, 0, max(width - tag, 0)))
-        y = int(np.clip(top - tag, 0, max(height - tag, 0)))
+        # beside the body, so that the face stays free
+        x = left - tag if left >= tag else min(right, width - tag)
+        y = int(np.clip(top, 0, max(height - tag, 0)))
         cv2.rectangle(picture, (x, y), (x + tag, y + tag), colour, cv2.FILLED)
         cv2.rectangle(picture, (x, y), (x + tag, y + tag), _INK, line)
         text, font, scale, weight = str(number), cv2.FONT_HERSHEY_SIMPLEX, tag / 34.0, max(tag // 12, 2)

@@ -60,6 +60,8 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
     if cutoff_hz <= 0:
         raise ValueError(f"cutoff_hz: wanted more than 0, got {cutoff_hz}")
     frames = len(track)
+    if not frames:
+        return track
     points = np.concatenate([track.image_px.reshape(frames, -1), track.world_m.reshape(frames, -1)], axis=1)
     visibility = track.visibility.copy()
     known = np.isfinite(points).all(axis=1)
@@ -73,7 +75,7 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
             after = rows[np.searchsorted(rows, row)]
             before = rows[np.searchsorted(rows, row) - 1]
             visibility[row] = np.minimum(track.visibility[before], track.visibility[after])
-    pixels = track.image_px[0].size if frames else 0
+    pixels = track.image_px[0].size
     return LandmarkTrack(
         track.time_s,
         smooth[:, :pixels].reshape(track.image_px.shape),

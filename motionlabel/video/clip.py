@@ -141,14 +141,15 @@ class ClipSink:
     def _arguments(self, rate: tuple[int, int], sound_from: Path | None, sound: Container | None) -> list[str]:
         height, width = (length + length % 2 for length in self._shape[:2])
         arguments = ["-hide_banner", "-nostats", "-loglevel", "error", "-y", "-protocol_whitelist", "file,pipe"]
-        if sound is not None:
-            # pictures that began after the sound do so again
-            arguments += ["-itsoffset", f"{sound.picture_start_s:.6f}"]
+        # pictures that began after the sound do so again: by whole frames, the sound moves by the rest
+        start_s = sound.picture_start_s if sound is not None else 0.0
+        delay_s = round(start_s * rate[0] / rate[1]) * rate[1] / rate[0]
+        arguments += ["-itsoffset", f"{delay_s:.6f}"]
         arguments += ["-f", "rawvideo", "-pix_fmt", "yuv420p", "-video_size", f"{width}x{height}"]
         arguments += ["-framerate", f"{rate[0]}/{rate[1]}", "-i", "pipe:0"]
         if sound is not None and sound.sound_codec is not None:
             codec = ["copy"] if sound.sound_codec in _MP4_SOUND else ["aac", "-b:a", "160k"]
-            arguments += ["-i", f"file:{Path(sound_from or '').resolve()}"]
+            arguments += ["-itsoffset", f"{delay_s - start_s:.6f}", "-i", f"file:{Path(sound_from or '').resolve()}"]
             arguments += ["-map", "0:v:0", "-map", "1:a?", "-c:a", *codec]
         # OpenCV makes its planes with the matrix of SMPTE 170M (BT.601)
         arguments += ["-colorspace", "smpte170m", "-color_primaries", "bt709", "-color_trc", "bt709"]

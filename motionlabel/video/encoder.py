@@ -1,5 +1,6 @@
 """The ffmpeg binary that writes clips and tells what is inside one."""
 
+import shutil
 from functools import cache
 from pathlib import Path
 
@@ -18,9 +19,12 @@ def encoder_path() -> Path:
         There is none.
     """
     try:
-        return Path(imageio_ffmpeg.get_ffmpeg_exe())
-    except RuntimeError as error:
+        binary = shutil.which(imageio_ffmpeg.get_ffmpeg_exe())
+    except RuntimeError:  # the package found none of its own either
+        binary = None
+    if binary is None:
         raise MissingDependencyError(
             "The encoder (ffmpeg) is missing: run 'pip install --force-reinstall imageio-ffmpeg', "
             "or set IMAGEIO_FFMPEG_EXE to an ffmpeg binary."
-        ) from error
+        )
+    return Path(binary)
