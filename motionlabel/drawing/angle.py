@@ -55,7 +55,7 @@ def angle_trace(study: Study, label: Label, limb: Limb, radius: float, text_px: 
         degrees=steady_degrees(np.where(known, angle, np.nan)),
         shown=known & (np.asarray(angle_trust(sigma)) >= SHOWN_FROM_TRUST),
         in_plane=in_plane,
-        number=_number_place(limb, sweep, radius + 1.15 * text_px),
+        number=_number_place(limb, sweep, radius + 0.95 * text_px),
         radius=radius,
     )
 

@@ -80,9 +80,9 @@ class Annotator:
             raise ValueError(f"wanted a BGR picture of {video.width} x {video.height}, got shape {image.shape}")
         times = enlargement(video.width, video.height)
         if times > 1:
-            image = cv2.resize(image, None, fx=times, fy=times, interpolation=cv2.INTER_CUBIC)
+            image = np.asarray(cv2.resize(image, None, fx=times, fy=times, interpolation=cv2.INTER_CUBIC), np.uint8)
         width, height = self.size
         below, right = height - image.shape[0], width - image.shape[1]
         if below or right:
-            image = cv2.copyMakeBorder(image, 0, below, 0, right, cv2.BORDER_REPLICATE)
+            image = np.asarray(cv2.copyMakeBorder(image, 0, below, 0, right, cv2.BORDER_REPLICATE), np.uint8)
         return image if image.flags.writeable and image.flags.c_contiguous else image.copy()

@@ -71,7 +71,10 @@ def limb_of(points: Array, axis: MotionAxis) -> Limb | None:
     zero = unit(joint - proximal)
     if axis.joint is Joint.ANKLE:
         heel = points[:, sided(Landmark, axis.side, "heel")]
-        return Limb(joint, proximal, distal, _square_to(zero, distal - heel), unit(distal - heel))
+        sole = unit(distal - heel)
+        # the foot is drawn along its sole, so that the arc ends on it
+        along = joint + sole * np.linalg.norm(distal - joint, axis=1, keepdims=True)
+        return Limb(joint, proximal, along, _square_to(zero, sole), sole)
     return Limb(joint, proximal, distal, zero, unit(distal - joint))
 
 

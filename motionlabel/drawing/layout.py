@@ -1,9 +1,11 @@
 """Lays out a clip's drawing: sets every card and gives it its place, once, before the first frame is drawn."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from motionlabel.drawing.angle import AngleTrace, angle_trace
 from motionlabel.drawing.geometry import Limb, joint_point, limb_of, stature_px
@@ -13,6 +15,7 @@ from motionlabel.drawing.parts import (
     CautionPart,
     LabelPart,
     NotePart,
+    NumberPart,
     OverlayPart,
     accent,
 )
@@ -21,19 +24,36 @@ from motionlabel.drawing.plan import SHORTEST_S, Detail, Label, LabelOptions, is
 from motionlabel.drawing.shapes import Box, CardImage, Point
 from motionlabel.drawing.space import Space, space_of
 from motionlabel.drawing.theme import Theme
-from motionlabel.drawing.typeset import LabelSetting, Measures, Scale, arrange_label, draw_label, measures, set_note
-from motionlabel.drawing.wording import Line, caution_lines, label_text, notes_for
+from motionlabel.drawing.typeset import (
+    LabelSetting,
+    Measures,
+    Scale,
+    arrange_label,
+    draw_label,
+    measures,
+    set_note,
+    set_number,
+)
+from motionlabel.drawing.wording import PAUSE, Line, caution_lines, degrees_text, label_text, notes_for
 from motionlabel.records import Array, Study
 
 # widths that are tried, as shares of the shorter side: own convention
 _LABEL_WIDTHS = (0.27, 0.30, 0.33, 0.36, 0.40, 0.46, 0.54, 0.64, 0.80)
 _NOTE_WIDTHS = (0.34, 0.50, 0.75, 0.97)
-_CAUTION_WIDTHS = (0.62, 0.80, 0.97, 1.30)
+_CAUTION_WIDTHS = (0.30, 0.34, 0.46, 0.62, 0.80, 0.97)
 
 # costs beside those of a place: own conventions
-_LESS_DETAIL = 0.7
+_LESS_DETAIL = 1.0  # of the second label
+_LESS_DETAIL_FIRST = 1.3
 _SMALLER = 0.12
 _AREA = 0.6
+_SLENDER = 1.5  # height against width from which a card is tall
+_TALL = 0.2
+_UNEVEN = 0.04
+_DELAYED = 1.0  # a label that has to wait for the caution to go
+_OVER_JOINT = 0.5  # a caution over a labelled joint
+_NOTE_WAITS = 0.1  # a note that has to wait for the caution to go
+_BRIEF = 0.4  # weight of what the caution covers, as it soon goes
 _SAME_AGAIN = 0.3  # saved where the same label stood the time before
 
 _ARC = 0.085  # radius of the arc and of the mark of a joint as shares of body height: own convention
@@ -88,6 +108,11 @@ class Canvas:
         """Width of lines."""
         return self.theme.line_width * self.shorter
 
+    @property
+    def number_px(self) -> float:
+        """Radius about the middle of a number that cards keep free."""
+        return set_number(degrees_text(-100), self.sizes.text, self.theme, self.theme.text).width * 0.42
+
     @cached_property
     def caution_frames(self) -> int:
         """Number of frames during which the caution is shown."""
@@ -108,13 +133,13 @@ class _Target:
     trace: AngleTrace | None
 
     def keep(self, space: Space, start: int, stop: int, joint_px: float, number_px: float) -> Space:
-        """Return the space in which the joint, and its number, stay free during some frames."""
+        """Return the space in which the joint stays free during some frames and, if it may be, its number."""
         span = slice(max(start, self.label.start), min(stop, self.label.stop))
         for joint in self.joints:
-            space = space.with_disc(joint[span], joint_px)
+            space = space.with_kept(joint[span], joint_px)
         if self.trace is not None:
             shown = self.trace.shown[span]
-            space = space.with_disc(self.trace.number[span][shown], number_px)
+            space = space.with_used(self.trace.number[span][shown], number_px)
         return space
 
 
@@ -122,17 +147,21 @@ def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> tuple[Overl
     """Return the parts of a clip's drawing, those in front last."""
     targets = [_target(canvas, label) for label in plan_labels(canvas.study, options).labels]
     labels = _label_parts(canvas, targets, options.detail)
-    warning = _caution_part(canvas, labels) if caution else None
+    warning = _caution_part(canvas, labels, targets) if caution else None
     if warning is not None:
         labels = [_after(part, warning.box, canvas.caution_frames) for part in labels]
     angles = [
-        AnglePart(part.label, target.limb, target.trace, part.start, part.mark_px, canvas.line_px, canvas.sizes.text)
+        AnglePart(part.label, target.limb, target.trace, part.start, part.mark_px, canvas.line_px)
         for part, target in ((part, _target_of(part, targets)) for part in labels)
         if target.limb is not None and target.trace is not None
     ]
+    numbers = [
+        NumberPart(part.label, part.trace, _beside_cards(part.trace, labels, canvas), part.start, canvas.sizes.text)
+        for part in angles
+    ]
     note = _note_part(canvas, labels, targets, angles, warning)
     ends: list[OverlayPart] = [part for part in (note, warning) if part is not None]
-    return (*angles, *labels, *ends)
+    return (*labels, *angles, *numbers, *ends)
 
 
 def _target(canvas: Canvas, label: Label) -> _Target:
@@ -194,9 +223,11 @@ def _placed(
 ) -> list[LabelPart]:
     """Return the placed label, with its partner where both find room; empty where it finds none."""
     mine = _choices(canvas, target, targets, earlier, detail)
-    if partner is not None:
-        its = _choices(canvas, partner, targets, earlier, detail)
-        pair = best_pair([c.place for c in mine], [c.place for c in its], canvas.sizes.margin)
+    its = _choices(canvas, partner, targets, earlier, detail) if partner is not None and mine else []
+    if partner is not None and its:
+        joints = _mean_joint(target), _mean_joint(partner)
+        places = [choice.place for choice in mine], [choice.place for choice in its]
+        pair = best_pair(*places, joints, canvas.sizes.margin, 1.5 * _JOINT * canvas.stature)
         if pair is not None:
             return [_part(canvas, target, mine[pair[0]]), _part(canvas, partner, its[pair[1]])]
     return [_part(canvas, target, min(mine, key=lambda c: c.place.cost))] if mine else []
@@ -227,7 +258,7 @@ def _space_for(canvas: Canvas, target: _Target, targets: list[_Target], earlier:
     space = canvas.space(label.start, label.stop)
     for other in targets:
         if _together(other.label, label):
-            space = other.keep(space, label.start, label.stop, _JOINT * canvas.stature, 1.1 * canvas.sizes.text)
+            space = other.keep(space, label.start, label.stop, _JOINT * canvas.stature, canvas.number_px)
     for part in earlier:
         if _together(part.label, label):
             space = space.with_card(part.box, canvas.sizes.margin)
@@ -244,7 +275,7 @@ def _choices(
     space, joint = _space_for(canvas, target, targets, earlier), _mean_joint(target)
     before = next((p for p in reversed(earlier) if p.label.axes == label.axes and p.label.groups == label.groups), None)
     choices: list[_Choice] = []
-    levels = tuple(Detail)
+    levels, drop = tuple(Detail), _LESS_DETAIL if label.slot else _LESS_DETAIL_FIRST
     for less, level in enumerate(reversed(levels[: levels.index(detail) + 1])):
         text = label_text(label, level)
         for smaller, scale in enumerate(Scale):
@@ -255,33 +286,57 @@ def _choices(
                 if setting is None:
                     continue
                 area = setting.width * setting.height / (canvas.width * canvas.height)
-                extra = less * _LESS_DETAIL + smaller * _SMALLER + area * _AREA
+                extra = less * drop + smaller * _SMALLER + area * _AREA + _shape_cost(setting)
                 for place in good_places(space, setting.width, setting.height, sizes.margin, joint):
                     stays = _SAME_AGAIN if before is not None and place.box == before.box else 0.0
                     choices.append(_Choice(setting, replace(place, cost=place.cost + extra - stays)))
     return choices
 
 
-def _caution_part(canvas: Canvas, labels: list[LabelPart]) -> CautionPart:
-    """Place the caution off the head and the labels, or over labels, or in the middle of the lower edge."""
+def _shape_cost(setting: LabelSetting) -> float:
+    """Cost of a tall narrow card, and of a band that some phases do not fill."""
+    rows = [len(setting.bands[phase]) + len(setting.terms[phase]) for phase in setting.bands if phase != PAUSE]
+    slender = max(0.0, setting.height / setting.width - _SLENDER)
+    return _TALL * slender + _UNEVEN * (max(rows, default=0) - min(rows, default=0))
+
+
+def _caution_part(canvas: Canvas, labels: list[LabelPart], targets: list[_Target]) -> CautionPart:
+    """Place the caution off the head, if possible off labels and joints too; else in the middle of the lower edge."""
     stop = max(1, canvas.caution_frames)
-    space = canvas.space(0, stop)
-    beside = space
-    for part in labels:
-        if part.label.start < stop:
-            beside = beside.with_card(part.box, canvas.sizes.margin)
-    found = _best_note(canvas, beside, caution_lines(), _CAUTION_WIDTHS)
-    found = found or _best_note(canvas, space, caution_lines(), _CAUTION_WIDTHS)
-    if found is None:
-        sizes = measures(canvas.theme, canvas.shorter, Scale.SMALLEST)
-        card = set_note(caution_lines(), canvas.width - 2 * sizes.margin, sizes, canvas.theme)
-        top = max(0, canvas.height - sizes.margin - card.height)
-        found = card, Box((canvas.width - card.width) // 2, top, card.width, card.height)
-    return CautionPart(*found)
+    bare = canvas.space(0, stop)
+    apart = bare
+    for target in targets:
+        apart = target.keep(apart, 0, stop, _JOINT * canvas.stature, canvas.number_px)
+    shown = [part.box for part in labels if part.label.start < stop]
+    found = [
+        (note, over)
+        for space, over in ((apart, 0.0), (bare, _OVER_JOINT))
+        if (note := _best_note(canvas, space, caution_lines(), _CAUTION_WIDTHS, shown, _BRIEF)) is not None
+    ]
+    if found:
+        note, _ = min(found, key=lambda one: one[0].cost + one[1])
+        return CautionPart(note.card, note.box)
+    sizes = measures(canvas.theme, canvas.shorter, Scale.SMALLEST)
+    card = set_note(caution_lines(), canvas.width - 2 * sizes.margin, sizes, canvas.theme)
+    top = max(0, canvas.height - sizes.margin - card.height)
+    return CautionPart(card, Box((canvas.width - card.width) // 2, top, card.width, card.height))
 
 
 def _after(part: LabelPart, box: Box, frames: int) -> LabelPart:
     return replace(part, start=max(part.start, frames)) if part.box.meets(box) else part
+
+
+def _beside_cards(trace: AngleTrace, labels: list[LabelPart], canvas: Canvas) -> NDArray[np.bool_]:
+    """Return (F,) whether a number lies beside all cards: over one it could not be read."""
+    beside = np.isfinite(trace.number).all(axis=1)
+    x, y = np.nan_to_num(trace.number).T
+    for part in labels:
+        span = slice(part.start, part.label.stop)
+        box, half_width, half_height = part.box, canvas.number_px, canvas.sizes.text * 0.7
+        across = (x > box.x - half_width) & (x < box.right + half_width)
+        down = (y > box.y - half_height) & (y < box.bottom + half_height)
+        beside[span] &= ~(across & down)[span]
+    return beside
 
 
 def _note_part(
@@ -302,33 +357,47 @@ def _note_part(
     space = bare
     for target in targets:
         frames = len(canvas.study.landmarks)
-        space = target.keep(space, 0, frames, _JOINT * canvas.stature, 1.1 * canvas.sizes.text)
-    with_warning = space.with_card(warning.box, canvas.sizes.margin) if warning is not None else space
-    for free in (with_warning, space, bare):
-        found = _best_note(canvas, free, lines, _NOTE_WIDTHS)
-        if found is not None:
-            card, box = found
-            if warning is not None and box.meets(warning.box):
-                spans = [(max(start, canvas.caution_frames), stop) for start, stop in spans]
-            return NotePart(card, box, tuple(span for span in spans if span[0] < span[1]))
-    return None
+        space = target.keep(space, 0, frames, _JOINT * canvas.stature, canvas.number_px)
+    beside = (warning.box,) if warning is not None else ()
+    note = _best_note(canvas, space, lines, _NOTE_WIDTHS, beside, waits=_NOTE_WAITS)
+    note = note or _best_note(canvas, bare, lines, _NOTE_WIDTHS, beside, waits=_NOTE_WAITS)
+    if note is None:
+        return None
+    if warning is not None and note.box.meets(warning.box, canvas.sizes.margin):
+        spans = [(max(start, canvas.caution_frames), stop) for start, stop in spans]
+    return NotePart(note.card, note.box, tuple(span for span in spans if span[0] < span[1]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Note:
+    card: CardImage
+    box: Box
+    cost: float
 
 
 def _best_note(
-    canvas: Canvas, space: Space, lines: tuple[Line, ...], widths: tuple[float, ...]
-) -> tuple[CardImage, Box] | None:
-    best: tuple[float, CardImage, Box] | None = None
+    canvas: Canvas,
+    space: Space,
+    lines: tuple[Line, ...],
+    widths: tuple[float, ...],
+    beside: Sequence[Box],
+    weight: float = 1.0,
+    waits: float = _DELAYED,
+) -> _Note | None:
+    """Set and place plain lines; ``weight`` is that of the place, ``waits`` the cost of meeting a box."""
+    best: _Note | None = None
     for smaller, scale in enumerate(Scale):
         sizes = measures(canvas.theme, canvas.shorter, scale)
         for share in widths:
             width = min(round(share * canvas.shorter), canvas.width - 2 * sizes.margin)
             card = set_note(lines, width, sizes, canvas.theme)
-            for place in good_places(space, card.width, card.height, sizes.margin, None)[:1]:
-                area = card.width * card.height / (canvas.width * canvas.height)
-                cost = place.cost + smaller * _SMALLER + area * _AREA
-                if best is None or cost < best[0]:
-                    best = (cost, card, place.box)
-    return (best[1], best[2]) if best is not None else None
+            extra = smaller * _SMALLER + card.width * card.height / (canvas.width * canvas.height) * _AREA
+            for place in good_places(space, card.width, card.height, sizes.margin, None):
+                hit = sum(place.box.meets(box, sizes.margin) for box in beside)
+                cost = place.cost * weight + extra + waits * hit
+                if best is None or cost < best.cost:
+                    best = _Note(card, place.box, cost)
+    return best
 
 
 def _joined(spans: list[tuple[int, int]], gap: float) -> list[tuple[int, int]]:

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
+from motionlabel.body import Landmark
 from motionlabel.drawing.angle import AngleTrace
 from motionlabel.drawing.geometry import Limb
 from motionlabel.drawing.plan import Label
@@ -23,7 +25,7 @@ from motionlabel.drawing.shapes import (
 )
 from motionlabel.drawing.theme import Colour, Theme
 from motionlabel.drawing.typeset import LabelCard, set_number
-from motionlabel.drawing.wording import phase_text
+from motionlabel.drawing.wording import degrees_text, phase_text
 from motionlabel.records import Array, Study
 
 CAUTION_S = 3.0
@@ -53,14 +55,14 @@ class Instant:
     def has_person(self) -> bool:
         """Whether the person is in the picture."""
         track = self.study.landmarks
-        return 0 <= self.frame < len(track) and bool(np.isfinite(track.image_px[self.frame, 23, 0]))
+        return 0 <= self.frame < len(track) and bool(np.isfinite(track.image_px[self.frame, Landmark.LEFT_HIP, 0]))
 
 
 class OverlayPart(Protocol):
     """Something that is drawn over the picture."""
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
-        """Return the shapes of an instant, those to be painted first in front."""
+        """Return the shapes of an instant, those in front last."""
         ...
 
 
@@ -102,7 +104,7 @@ class LabelPart:
     line_px: float
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
-        """Line, joint mark, still card and the band of the phase."""
+        """Return line, joint mark, still card and the band of the phase."""
         if not (self.start <= instant.frame < self.label.stop and instant.has_person):
             return
         colour = accent(theme, self.label.slot)
@@ -119,7 +121,7 @@ class LabelPart:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AnglePart:
-    """The limb about a labelled joint and, where the angle can be trusted, its arc and number."""
+    """The limb about a labelled joint and, where the angle can be trusted and seen, its arc."""
 
     label: Label
     limb: Limb
@@ -127,10 +129,9 @@ class AnglePart:
     start: int
     mark_px: float
     line_px: float
-    text_px: int
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
-        """Limb, the line of angle 0, arc, number."""
+        """Return limb, the line of angle 0, arc."""
         if not (self.start <= instant.frame < self.label.stop and instant.has_person):
             return
         frame = instant.frame
@@ -140,11 +141,9 @@ class AnglePart:
         proximal, joint, distal = (end for end in ends if end is not None)
         for end in (proximal, distal):
             yield Polyline((end, short_of(end, joint, self.mark_px)), theme.text, theme.casing, self.line_px)
-        if not self.trace.shown[frame]:
-            return
-        colour = accent(theme, self.label.slot)
-        zero, radius = self.limb.zero[frame], self.trace.radius
-        if self.trace.in_plane[frame]:
+        if self.trace.shown[frame] and self.trace.in_plane[frame]:
+            colour = accent(theme, self.label.slot)
+            zero, radius = self.limb.zero[frame], self.trace.radius
             stop = joint[0] + zero[0] * radius * 1.35, joint[1] + zero[1] * radius * 1.35
             yield Dashes(
                 short_of(stop, joint, self.mark_px * 1.4),
@@ -157,9 +156,28 @@ class AnglePart:
             start = float(np.arctan2(zero[1], zero[0]))
             sweep = float(self.limb.sweep_rad[frame])
             yield ArcLine(joint, radius, start, sweep, colour, theme.casing, self.line_px * 1.4)
-        number = set_number(f"{self.trace.degrees[frame]}°", self.text_px, theme, colour)
-        x, y = self.trace.number[frame].tolist()
-        yield TextCard(round(x - number.width / 2), round(y - number.height / 2), number)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NumberPart:
+    """The number at a labelled joint, shown only where it can be trusted and ``beside`` (F,) is true."""
+
+    label: Label
+    trace: AngleTrace
+    beside: NDArray[np.bool_]
+    start: int
+    text_px: int
+
+    def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
+        """Return the number on a small card."""
+        frame = instant.frame
+        if not (self.start <= frame < self.label.stop and instant.has_person):
+            return
+        if self.trace.shown[frame] and self.beside[frame]:
+            degrees = int(self.trace.degrees[frame])
+            number = set_number(degrees_text(degrees), self.text_px, theme, accent(theme, self.label.slot))
+            x, y = self.trace.number[frame].tolist()
+            yield TextCard(round(x - number.width / 2), round(y - number.height / 2), number)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -171,7 +189,7 @@ class NotePart:
     spans: tuple[tuple[int, int], ...]
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
-        """The card."""
+        """Return the card."""
         if instant.has_person and any(start <= instant.frame < stop for start, stop in self.spans):
             yield TextCard(self.box.x, self.box.y, self.card)
 
@@ -184,7 +202,7 @@ class CautionPart:
     box: Box
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
-        """The card, fading at its end."""
+        """Return the card, fading at its end."""
         left = CAUTION_S - instant.time_s
         if left > 0:
             yield TextCard(self.box.x, self.box.y, self.card, min(1.0, left / _FADE_S))

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 from motionlabel.drawing.shapes import Box, Point
 from motionlabel.drawing.space import Space, share_covered
 
-_OVER_BODY = 8.0  # a card wholly over the body
+_OVER_BODY = 6.0  # a card wholly over the body
 _TOUCHES_BODY = 0.15
 _FAR = 1.0  # as far from the joint as the shorter side
 _OVER_HEAD = 0.6  # the line to the joint crosses the head
+_CROSSING = 0.4  # the lines of two cards cross
 _LOW = 0.05  # a card that points nowhere lies rather low
 _STEPS = 24  # points at which a line is tried against the head
 
@@ -62,21 +63,53 @@ def good_places(space: Space, width: int, height: int, margin: int, joint: Point
     order = np.argsort(costs, kind="stable")
     _, first = np.unique(stretch[order], return_index=True)
     return [
-        Place(Box(*spots[i].tolist(), width, height), float(costs[i]), float(shares[i])) for i in order[np.sort(first)]
+        Place(Box(int(spots[i, 0]), int(spots[i, 1]), width, height), float(costs[i]), float(shares[i]))
+        for i in order[np.sort(first)]
     ]
 
 
-def best_pair(first: list[Place], second: list[Place], gap: int) -> tuple[int, int] | None:
-    """Return which places of two cards together cost least without meeting, ``None`` where all meet."""
+def best_pair(
+    first: list[Place], second: list[Place], joints: tuple[Point, Point], gap: int, near: float
+) -> tuple[int, int] | None:
+    """Return which places of two cards together cost least without meeting, ``None`` where all meet.
+
+    ``joints`` are the mean places of their joints. Lines that cross, or that pass the other card's joint nearer
+    than ``near`` pixels, cost more.
+    """
     if not first or not second:
         return None
     one, two = _edges(first)[:, None], _edges(second)[None]
     low, high = slice(0, 2), slice(2, 4)
     meet = ((one[..., low] < two[..., high] + gap) & (two[..., low] < one[..., high] + gap)).all(axis=2)
     costs = np.array([p.cost for p in first])[:, None] + np.array([p.cost for p in second])[None]
+    ends = [np.array([anchor_of(p.box, joint) for p in places]) for places, joint in zip((first, second), joints)]
+    costs = costs + _CROSSING * _lines_cross(ends[0][:, None], np.array(joints[0]), ends[1][None], np.array(joints[1]))
+    for mine, other in ((0, 1), (1, 0)):
+        astray = _distance_to_line(np.array(joints[other]), ends[mine], np.array(joints[mine])) < near
+        costs = costs + _CROSSING * (astray[:, None] if mine == 0 else astray[None])
     costs = np.where(meet, np.inf, costs)
     i, j = np.unravel_index(int(np.argmin(costs)), costs.shape)
     return (int(i), int(j)) if np.isfinite(costs[i, j]) else None
+
+
+def _distance_to_line(point: NDArray, starts: NDArray, stop: NDArray) -> NDArray[np.float64]:
+    """Return the distance of a point to the lines from (N, 2) starts to one stop."""
+    along = stop - starts
+    share = ((point - starts) * along).sum(axis=1) / np.maximum(1e-9, (along**2).sum(axis=1))
+    nearest = starts + along * np.clip(share, 0.0, 1.0)[:, None]
+    return np.hypot(*(point - nearest).T)
+
+
+def _lines_cross(
+    a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64], d: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Return whether the lines from a to b and from c to d cross; (..., 2) points are broadcast."""
+
+    def side(start: NDArray, stop: NDArray, point: NDArray) -> NDArray:
+        along, off = stop - start, point - start
+        return np.sign(along[..., 0] * off[..., 1] - along[..., 1] * off[..., 0])
+
+    return (side(a, b, c) != side(a, b, d)) & (side(c, d, a) != side(c, d, b))
 
 
 def _edges(places: list[Place]) -> NDArray[np.int_]:
@@ -108,7 +141,7 @@ def _stretch_of(space: Space, spots: NDArray[np.int_], width: int, height: int) 
 
 def _nearest_edge_points(spots: NDArray[np.int_], width: int, height: int, joint: Point) -> NDArray[np.float64]:
     low = spots.astype(float)
-    return np.clip(np.array(joint), low, low + [width - 1, height - 1])
+    return np.clip(np.array(joint), low, low + np.array([width - 1, height - 1]))
 
 
 def _crosses(space: Space, starts: NDArray[np.float64], joint: Point) -> NDArray[np.float64]:

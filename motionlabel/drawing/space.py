@@ -35,6 +35,7 @@ _CAPSULES = (
 )
 _HEAD = (Landmark.NOSE, Landmark.LEFT_EAR, Landmark.RIGHT_EAR)
 _HEAD_RADIUS = 0.085
+_NOSE_RADIUS = 0.025
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,11 +79,13 @@ class Space:
         kept[_cells(box.y - gap, box.bottom + gap, self.cell), _cells(box.x - gap, box.right + gap, self.cell)] = 1
         return replace(self, kept=kept)
 
-    def with_disc(self, centre: Array, radius: float) -> "Space":
+    def with_kept(self, centres: Array, radius: float) -> "Space":
         """Return the space with discs kept free about (F, 2) points; NaN points are left out."""
-        kept = self.kept.copy()
-        _discs(kept, centre, radius, self.cell)
-        return replace(self, kept=kept)
+        return replace(self, kept=_with_discs(self.kept, centres, radius, self.cell))
+
+    def with_used(self, centres: Array, radius: float) -> "Space":
+        """Return the space with discs about (F, 2) points that are better left free, like the body."""
+        return replace(self, body=_with_discs(self.body, centres, radius, self.cell))
 
 
 def space_of(points: Array, stature_px: float, width: int, height: int) -> Space:
@@ -112,7 +115,7 @@ def space_of(points: Array, stature_px: float, width: int, height: int) -> Space
     heads = seen[:, _HEAD].mean(axis=1)
     _lines(body, np.stack([shoulders, heads], axis=1), 0.04 * stature_px, cell)
     _discs(head, heads, _HEAD_RADIUS * stature_px, cell)
-    _discs(head, seen[:, Landmark.NOSE], _HEAD_RADIUS * 0.7 * stature_px, cell)
+    _discs(head, seen[:, Landmark.NOSE], _NOSE_RADIUS * stature_px, cell)
     return Space(cell, width, height, body | head, head.copy(), head)
 
 
@@ -124,6 +127,12 @@ def _lines(grid: Grid, ends: Array, radius: float, cell: float) -> None:
     thickness = max(1, int(np.ceil(2 * radius / cell)))
     for pair in np.round(ends / cell * 16).astype(np.int32):
         cv2.line(grid, pair[0].tolist(), pair[1].tolist(), (1,), thickness, cv2.LINE_8, 4)
+
+
+def _with_discs(grid: Grid, centres: Array, radius: float, cell: float) -> Grid:
+    marked = grid.copy()
+    _discs(marked, centres, radius, cell)
+    return marked
 
 
 def _discs(grid: Grid, centres: Array, radius: float, cell: float) -> None:

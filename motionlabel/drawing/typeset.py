@@ -18,7 +18,7 @@ SMALLEST_TEXT = 1 / 28
 
 *Source*: own convention.
 """
-LEADING = 1.2
+LEADING = 1.18
 _MARK_WIDTH = 2.15  # widths and heights of the mark in units of the type size
 _MARK_HEIGHT = 0.86
 _BAND = 0.12  # share of the text's colour mixed into the band that changes
@@ -266,7 +266,7 @@ def _words_fit(text: LabelText, inner: int, sizes: Measures) -> bool:
     bold, plain = font(True, sizes.text), font(False, sizes.text)
     pieces = [(line.text, _face(line.role, sizes), inner) for line in text.above + text.below]
     pieces += [(phase.words, bold, inner) for phase in text.phases]
-    pieces += [(phase.term, plain, inner - _term_left(sizes)) for phase in text.phases]
+    pieces += [(phase.term, plain, inner) for phase in text.phases]
     return all(face.getlength(word) <= width for words, face, width in pieces for word in words.split(" "))
 
 
@@ -293,15 +293,19 @@ def _mark_width(sizes: Measures) -> int:
     return round(sizes.text * _MARK_WIDTH)
 
 
-def _term_left(sizes: Measures) -> int:
-    """Where the trade term begins, right of the mark."""
-    return _mark_width(sizes) + round(0.35 * sizes.text)
+def _term_left(sizes: Measures, inner: int, term: str) -> int:
+    """Where the trade term begins: right of the mark or, on a narrow card, in the row below it."""
+    beside = _mark_width(sizes) + round(0.35 * sizes.text)
+    widest = max(font(False, sizes.text).getlength(word) for word in term.split(" "))
+    return beside if beside + widest <= inner else 0
 
 
 def _term_rows(phase: PhaseText, inner: int, sizes: Measures) -> tuple[str, ...]:
     if phase.contraction is None:
         return ()
-    return tuple(wrapped(phase.term, font(False, sizes.text), inner - _term_left(sizes)))
+    left = _term_left(sizes, inner, phase.term)
+    rows = wrapped(phase.term, font(False, sizes.text), inner - left)
+    return tuple(rows) if left or not phase.term else ("", *rows)
 
 
 def _band(phase: PhaseText, setting: LabelSetting, theme: Theme) -> CardImage:
@@ -315,8 +319,9 @@ def _band(phase: PhaseText, setting: LabelSetting, theme: Theme) -> CardImage:
         width, height = _mark_width(sizes), round(sizes.text * _MARK_HEIGHT)
         mask = mark_mask(phase.contraction, width, height)
         mark_y = y + round((sizes.text * 1.21 - height) / 2)
+        left = _term_left(sizes, setting.gap.width - 2 * sizes.padding, phase.term)
         for words in setting.terms[phase]:
-            sheet.text(sizes.padding + _term_left(sizes), y, words, font(False, sizes.text), theme.text)
+            sheet.text(sizes.padding + left, y, words, font(False, sizes.text), theme.text)
             y += _step(sizes.text)
         sheet.mask(sizes.padding, mark_y, mask, phase.colour(theme))
     return sheet.card(band_colour(theme), theme.card_opacity)

@@ -9,9 +9,9 @@ from motionlabel.drawing.plan import Beat, Detail, Label, Rank
 from motionlabel.drawing.theme import Colour, Theme
 
 CAUTION = (
-    "For teaching – not medical advice.",
-    "Trying it? Warm up, clear some space, stop at any pain.",
-    "Your clinician, your coach and the house rules come first.",
+    "For teaching, not medical advice.",
+    "Warm up, clear some space, stop at any pain.",
+    "Clinician, coach and house rules come first.",
 )
 BODY_WEIGHT_ONLY = "Assumes body weight only"
 HIP_ANGLE = "Hip angle: thigh against trunk"
@@ -125,6 +125,11 @@ def phase_text(label: Label, beat: Beat | None) -> PhaseText:
     alone = label.groups == (beat.group,)
     words = f"{doing} – {work}" if alone else f"{doing} – {_short(beat.group)} {work}"
     return PhaseText(words, str(beat.contraction), beat.contraction)
+
+
+def degrees_text(degrees: int) -> str:
+    """Return an angle as text, with a true minus sign."""
+    return f"{degrees}°".replace("-", "−")
 
 
 def notes_for(labels: tuple[Label, ...], angle_at_hip: bool) -> tuple[Line, ...]:
