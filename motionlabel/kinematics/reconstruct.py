@@ -143,9 +143,7 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
     )
 
 
-def _add_foot_and_hand(
-    side: str, foot: tuple[Array, Array], centres: Array, variance: Array, fps: float
-) -> None:
+def _add_foot_and_hand(side: str, foot: tuple[Array, Array], centres: Array, variance: Array, fps: float) -> None:
     ankle, heel, toe = (Centre[f"{side}_{part}"] for part in ("ANKLE", "HEEL", "TOE"))
     wrist, hand = Centre[f"{side}_WRIST"], Centre[f"{side}_HAND"]
     ball = Centre[f"{side}_BALL"]
@@ -210,7 +208,9 @@ def _plant_feet(centres: Array, variance: Array, time_s: Array) -> None:
 
 def _guessing(landmarks: LandmarkTrack) -> Array:
     """(F, J) factor on the spread of points that the landmarker guesses behind the body: 1 to 3."""
-    visibility = np.stack([landmarks.visibility[:, list(_POINTS[_SEEN_AS.get(centre, centre)])].mean(axis=1) for centre in Centre], axis=1)
+    visibility = np.stack(
+        [landmarks.visibility[:, list(_POINTS[_SEEN_AS.get(centre, centre)])].mean(axis=1) for centre in Centre], axis=1
+    )
     return 1.0 + 2.0 * (1.0 - np.clip(visibility, 0.0, 1.0))
 
 

@@ -10,6 +10,7 @@ from motionlabel.mechanics.masses import Masses, locate_masses
 from motionlabel.mechanics.moments import (
     LIMB_AXES,
     distal_contacts,
+    distal_segments,
     joint_moment,
     reference_moment,
     rotation_axis,
@@ -29,14 +30,18 @@ _FOOT_SHARE = 0.4
 _FRICTION = 0.03
 """Horizontal share of a contact force in slow exercise (own estimate)."""
 
+_FORE_AND_AFT = 0.5
+"""Least part of the forward direction in the picture plane for a balance fore and aft (a view 30 deg off front)."""
+
+_DEPTH_LEVER = 0.04
+"""Spread of a lever arm that points at the camera, statures (measured on demo_clips)."""
+
 _THRESHOLD_SHARE = 0.2
 _THRESHOLD_CONTACT = 0.01
 _PERCENT = 100.0
 
-# the column of an AngleTrack that tells how far each joint is flexed
-_FLEXION_COLUMN = [
-    AXIS_INDEX[replace(axis, axis=Axis.FLEXION) if axis.axis is Axis.ABDUCTION else axis] for axis in LIMB_AXES
-]
+_BALLS = (Joint.HIP, Joint.SHOULDER)
+_NONE = np.zeros(0)
 
 
 @dataclass(frozen=True)
@@ -50,8 +55,9 @@ class Demand:
         NaN = unknown.
     samples
         (K, F, A) the same for bodies that the picture would allow as well.
-    friction
-        (F, A) standard deviation from unseen horizontal forces.
+    unseen
+        (F, A) standard deviation from what no picture shows: horizontal forces at the contacts, and lever
+        arms that point at the camera.
     threshold
         (F, A) moments below this are no load.
     carried
@@ -62,7 +68,7 @@ class Demand:
 
     moment: Array
     samples: Array
-    friction: Array
+    unseen: Array
     threshold: Array
     carried: Array
     support: Support
@@ -98,12 +104,14 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
         other = locate_masses(centres, body.time_s)
         shared = share_weight(touching, centres, other.body_com_m, forward, body.stature_m)
         samples[k] = _moments(centres, other, shared, trunk, angles, body.stature_m)
-    carried, friction = _carried(body, force)
+    carried = np.stack([force[:, distal_contacts(axis)].sum(axis=1) for axis in LIMB_AXES], axis=1)
+    about = np.stack([_about(body.centres_m, trunk, angles, axis) for axis in LIMB_AXES], axis=1)
+    unseen = _PERCENT * np.hypot(_friction(body, force), _lever(masses, carried, about, trunk))
     for values in (moment, *samples):
         _take_off_standing(values, carried, rest.standing)
     reference = np.array([reference_moment(masses.fraction, axis) for axis in LIMB_AXES])
     threshold = _PERCENT * (_THRESHOLD_SHARE * reference + _THRESHOLD_CONTACT * np.nan_to_num(carried))
-    return Demand(moment, samples, friction, threshold, carried, Support(touching, force))
+    return Demand(moment, samples, unseen, threshold, carried, Support(touching, force))
 
 
 def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
@@ -115,7 +123,7 @@ def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
     forward = np.where(lying_on_side[:, None], trunk, forward)
     length = np.linalg.norm(forward, axis=1, keepdims=True)
     forward = np.where(length > 1e-6, forward / np.maximum(length, 1e-6), [1.0, 0.0, 0.0])
-    return np.where((np.abs(forward[:, 0]) < 0.5)[:, None], np.array([1.0, 0.0, 0.0]), forward)
+    return np.where((np.abs(forward[:, 0]) < _FORE_AND_AFT)[:, None], np.array([1.0, 0.0, 0.0]), forward)
 
 
 def _moments(centres: Array, masses: Masses, force: Array, trunk: Array, angles: AngleTrack, stature_m: float) -> Array:
@@ -124,8 +132,7 @@ def _moments(centres: Array, masses: Masses, force: Array, trunk: Array, angles:
         contacts = distal_contacts(axis)
         free = (np.nan_to_num(force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
         vector = joint_moment(centres, masses, force, axis, free)
-        flexion = angles.angle_rad[:, _FLEXION_COLUMN[column]]
-        about = rotation_axis(centres, trunk, flexion, axis)
+        about = _about(centres, trunk, angles, axis)
         result[:, column] = (vector * about).sum(axis=1)
     return result * (_PERCENT / stature_m)
 
@@ -170,17 +177,32 @@ def _another_body(body: BodyTrack, random: np.random.Generator) -> Array:
     return centres
 
 
-def _carried(body: BodyTrack, force: Array) -> tuple[Array, Array]:
-    carried = np.empty((len(body), len(LIMB_AXES)))
-    friction = np.empty_like(carried)
+def _about(centres: Array, trunk: Array, angles: AngleTrack, axis: MotionAxis) -> Array:
+    flexion = angles.angle_rad[:, AXIS_INDEX[replace(axis, axis=Axis.FLEXION)]] if axis.joint in _BALLS else _NONE
+    return rotation_axis(centres, trunk, flexion, axis)
+
+
+def _friction(body: BodyTrack, force: Array) -> Array:
+    """(F, A) spread from horizontal forces, body weight x height."""
+    result = np.empty((len(body), len(LIMB_AXES)))
     for column, axis in enumerate(LIMB_AXES):
         contacts = distal_contacts(axis)
-        carried[:, column] = force[:, contacts].sum(axis=1)
         joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()], 1]
         lift = joint[:, None] - body.centres_m[:, [POINTS[c].centre for c in contacts], 1]
-        sideways = np.nansum(force[:, contacts] * np.abs(lift), axis=1) / body.stature_m
-        friction[:, column] = _PERCENT * _FRICTION * sideways
-    return carried, friction
+        result[:, column] = _FRICTION * np.nansum(force[:, contacts] * np.abs(lift), axis=1) / body.stature_m
+    return result
+
+
+def _lever(masses: Masses, carried: Array, about: Array, trunk: Array) -> Array:
+    """(F, A) spread from lever arms that lie in depth, body weight x height.
+
+    Only where the person faces the camera or away from it: in other views the balance of the whole body
+    ties the levers down.
+    """
+    facing = np.abs(np.cross([0.0, 1.0, 0.0], trunk[:, :, 2])[:, 0]) < _FORE_AND_AFT
+    along_depth = facing[:, None] * np.abs(about[:, :, 0])  # a vertical force turns about x by its lever in z
+    weight = np.array([masses.fraction[distal_segments(axis)].sum() for axis in LIMB_AXES])
+    return _DEPTH_LEVER * along_depth * np.maximum(np.nan_to_num(carried), weight)
 
 
 def _take_off_standing(moment: Array, carried: Array, standing: NDArray[np.bool_]) -> None:

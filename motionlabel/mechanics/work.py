@@ -128,7 +128,7 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int) -> Work | None:
     deciding = known & (moment * sign > demand.threshold[span, column]) if sign else known
     load = float(moment[deciding].mean())
     samples = np.nanmean(demand.samples[:, span, column][:, deciding], axis=1)
-    sigma = float(np.hypot(np.nanstd(samples), np.nanmean(demand.friction[span, column][deciding])))
+    sigma = float(np.hypot(np.nanstd(samples), np.nanmean(demand.unseen[span, column][deciding])))
     carrying = float(np.nan_to_num(demand.carried[span, column]).mean()) > _CARRYING
     hold = phase.motion is Motion.HOLD
     if sign == 0:

@@ -22,6 +22,12 @@ _LEAST_EXCURSION_RAD = np.radians(4.0)
 _SURE_SIGMA_RAD = np.radians(4.0)
 """Up to this spread from depth an angle hardly wobbles (measured on demo_clips)."""
 
+_BLUR_S = 1.0
+"""Depth wobbles by about its spread within this time (measured on demo_clips)."""
+
+_TAIL_SHARE = 0.06
+"""A move ends where its rate has fallen to this share of its peak (own convention)."""
+
 _MINOR_SHARE = 0.35
 """A joint's lesser axis is silent below this share of its greater one (measured on demo_clips)."""
 
@@ -79,14 +85,18 @@ def _moving_spans(angles: AngleTrack, axis: MotionAxis) -> list[Phase]:
     rate = np.gradient(angle, angles.time_s)
     noise = np.nanpercentile(np.abs(rate), 25) / 0.3186  # a quarter of normal noise lies within 0.3186 sigma
     threshold = float(np.clip(3.0 * noise, _MOVING_RAD_S, _FASTEST_THRESHOLD_RAD_S))
-    wobble = np.nanmedian(angles.depth_sigma_rad[:, column]) - _SURE_SIGMA_RAD
-    least = _LEAST_EXCURSION_RAD + 3.0 * max(0.0, float(np.nan_to_num(wobble)))
+    blur = float(np.nan_to_num(np.nanmedian(angles.depth_sigma_rad[:, column])))
+    least = _LEAST_EXCURSION_RAD + 3.0 * max(0.0, blur - _SURE_SIGMA_RAD)
+    still = max(STILL_RAD_S, blur / _BLUR_S)
     spans = []
     for sign, motion in ((1, axis.positive), (-1, axis.negative)):
-        for start, stop in _runs(np.nan_to_num(sign * rate) > STILL_RAD_S, round(_PAUSE_S * fps)):
+        along = np.nan_to_num(sign * rate)
+        for first, last in _runs(along > still, round(_PAUSE_S * fps)):
+            fast = first + np.flatnonzero(along[first:last] > _TAIL_SHARE * along[first:last].max())
+            start, stop = int(fast[0]), int(fast[-1]) + 1
             excursion = float(angle[stop - 1] - angle[start])
             arc = sign * excursion * _arc_share(angles, axis, slice(start, stop))
-            if np.nanmax(sign * rate[start:stop]) > threshold and arc >= least:
+            if along[start:stop].max() > threshold and arc >= least:
                 spans.append(Phase(axis, motion, start, stop, None, excursion))
     return _without_overlap(sorted(spans, key=lambda span: span.start))
 
