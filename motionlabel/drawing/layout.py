@@ -155,11 +155,16 @@ def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> tuple[Overl
         for part, target in ((part, _target_of(part, targets)) for part in labels)
         if target.limb is not None and target.trace is not None
     ]
+    note = _note_part(canvas, labels, targets, angles, warning)
+    cards = [(part.box, part.start, part.label.stop) for part in labels]
+    if warning is not None:
+        cards.append((warning.box, 0, canvas.caution_frames))
+    if note is not None:
+        cards += [(note.box, start, stop) for start, stop in note.spans]
     numbers = [
-        NumberPart(part.label, part.trace, _beside_cards(part.trace, labels, canvas), part.start, canvas.sizes.text)
+        NumberPart(part.label, part.trace, _beside_cards(part.trace, cards, canvas), part.start, canvas.sizes.text)
         for part in angles
     ]
-    note = _note_part(canvas, labels, targets, angles, warning)
     ends: list[OverlayPart] = [part for part in (note, warning) if part is not None]
     return (*labels, *angles, *numbers, *ends)
 
@@ -326,16 +331,15 @@ def _after(part: LabelPart, box: Box, frames: int) -> LabelPart:
     return replace(part, start=max(part.start, frames)) if part.box.meets(box) else part
 
 
-def _beside_cards(trace: AngleTrace, labels: list[LabelPart], canvas: Canvas) -> NDArray[np.bool_]:
-    """Return (F,) whether a number lies beside all cards: over one it could not be read."""
-    beside = np.isfinite(trace.number).all(axis=1)
+def _beside_cards(trace: AngleTrace, cards: list[tuple[Box, int, int]], canvas: Canvas) -> NDArray[np.bool_]:
+    """Return (F,) whether a number lies beside all cards, each with its frames: over one it could not be read."""
+    beside = np.asarray(np.isfinite(trace.number).all(axis=1))
     x, y = np.nan_to_num(trace.number).T
-    for part in labels:
-        span = slice(part.start, part.label.stop)
-        box, half_width, half_height = part.box, canvas.number_px, canvas.sizes.text * 0.7
+    half_width, half_height = canvas.number_px, canvas.sizes.text * 0.7
+    for box, start, stop in cards:
         across = (x > box.x - half_width) & (x < box.right + half_width)
         down = (y > box.y - half_height) & (y < box.bottom + half_height)
-        beside[span] &= ~(across & down)[span]
+        beside[start:stop] &= ~(across & down)[start:stop]
     return beside
 
 
