@@ -137,7 +137,7 @@ def _new_study(
     clip: Path, video: VideoFacts, model: Path, key: StudyKey, settings: Settings, progress: Progress
 ) -> tuple[Study, Image | None]:
     progress.stage(f"{clip.name}: finding the person")
-    found = track_clip(clip, model, settings.pose.person or None, progress.reached)
+    found = track_clip(clip, model, settings.pose.person or None, progress.reached, video)
     landmarks = smooth_track(found.landmarks, settings.smoothing.cutoff_hz)
     body = body_from_landmarks(landmarks, video)
     angles = measure_angles(body)
