@@ -1,5 +1,7 @@
 """From landmarks to the body: joint centres with the hip's own path, and segment frames."""
 
+from itertools import pairwise
+
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
@@ -121,7 +123,7 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         centres[:, shoulder, 2] = trunk_depth + across * SHOULDER_WIDTH
         variance[:, shoulder] = trunk_sigma**2
         for chain in (("HIP", "KNEE", "ANKLE"), ("SHOULDER", "ELBOW", "WRIST")):
-            steps = list(zip(chain, chain[1:]))
+            steps = list(pairwise(chain))
             depths = depths_of([LIMBS[f"{side}_{start}_{end}"] for start, end in steps])
             for (start, end), (step, sigma) in zip(steps, depths):
                 near, far = Centre[f"{side}_{start}"], Centre[f"{side}_{end}"]
@@ -240,7 +242,7 @@ def _segment_rotations(centres: Array, rightward: Array) -> Array:
         Segment.HEAD: point("HEAD") - middle["SHOULDER"],
     }
     for side in ("LEFT", "RIGHT"):
-        for segment, upper, lower in (
+        for part, upper, lower in (
             ("THIGH", "HIP", "KNEE"),
             ("SHANK", "KNEE", "ANKLE"),
             ("UPPER_ARM", "SHOULDER", "ELBOW"),
@@ -249,7 +251,7 @@ def _segment_rotations(centres: Array, rightward: Array) -> Array:
             # the foot's long axis runs forward: its frame has the sole's normal up (see segment_frame)
             ("FOOT", "TOE", "HEEL"),
         ):
-            axes[Segment[f"{side}_{segment}"]] = point(f"{side}_{upper}") - point(f"{side}_{lower}")
+            axes[Segment[f"{side}_{part}"]] = point(f"{side}_{upper}") - point(f"{side}_{lower}")
     rotations = np.full((len(centres), len(Segment), 3, 3), np.nan)
     for segment, up in axes.items():
         rotations[:, segment] = segment_frame(up, rightward)

@@ -1,6 +1,7 @@
 """What the load asks of the muscles about each axis, frame by frame, with its uncertainty."""
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,11 @@ from motionlabel.mechanics.moments import (
 )
 from motionlabel.mechanics.support import POINTS, Support, find_contacts, share_weight
 from motionlabel.movement.quiet import Rest
+from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import AngleTrack, Array, BodyTrack
+
+_CUTOFF_HZ = 4.0
+"""Cut-off for loads (measured on demo_clips; accelerations from 6 Hz landmarks are mostly noise)."""
 
 _SAMPLES = 8
 _SEED = 20_011
@@ -80,7 +85,7 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     Parameters
     ----------
     body
-        Joint centres, low-passed for loads.
+        Joint centres; low-passed here, since loads need accelerations.
     angles
         Of the same frames; they turn the abduction axes.
     rest
@@ -91,6 +96,7 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     -------
     Demand
     """
+    body = replace(body, centres_m=_smoothed(body.centres_m, body.time_s))
     touching = find_contacts(body)
     trunk = body.segment_rotations[:, Segment.TRUNK]
     forward = _balance_direction(body, trunk[:, :, 2])
@@ -112,6 +118,13 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     reference = np.array([reference_moment(masses.fraction, axis) for axis in LIMB_AXES])
     threshold = _PERCENT * (_THRESHOLD_SHARE * reference + _THRESHOLD_CONTACT * np.nan_to_num(carried))
     return Demand(moment, samples, unseen, threshold, carried, Support(touching, force))
+
+
+def _smoothed(centres_m: Array, time_s: Array) -> Array:
+    smooth = np.empty_like(centres_m)
+    for centre in range(centres_m.shape[1]):
+        smooth[:, centre] = smooth_values(time_s, centres_m[:, centre], _CUTOFF_HZ)
+    return smooth
 
 
 def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
@@ -152,7 +165,7 @@ def _another_body(body: BodyTrack, random: np.random.Generator) -> Array:
     step = {}
     for side in ("LEFT", "RIGHT"):
         for chain in (("HIP", "KNEE", "ANKLE", "BALL"), ("HIP", "SHOULDER", "ELBOW", "WRIST")):
-            for near, far in zip(chain, chain[1:]):
+            for near, far in pairwise(chain):
                 variance = body.depth_sigma_m[:, Centre[f"{side}_{far}"]] ** 2
                 variance = variance - body.depth_sigma_m[:, Centre[f"{side}_{near}"]] ** 2
                 sign = random.standard_normal()

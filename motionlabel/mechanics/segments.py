@@ -42,26 +42,26 @@ _KINDS = ("HEAD", "TRUNK", "UPPER_ARM", "FOREARM", "HAND", "THIGH", "SHANK", "FO
 
 # head: vertex to gonion; trunk: mid-shoulder to mid-hip; the radius is that about the transverse axis,
 # about which flexion turns
-_MALE = dict(
-    HEAD=(0.0694, 0.5976, 0.376),
-    TRUNK=(0.4346, 0.4310, 0.358),
-    UPPER_ARM=(0.0271, 0.5772, 0.269),
-    FOREARM=(0.0162, 0.4574, 0.265),
-    HAND=(0.0061, 0.7900, 0.513),
-    THIGH=(0.1416, 0.4095, 0.329),
-    SHANK=(0.0433, 0.4395, 0.246),
-    FOOT=(0.0137, 0.4415, 0.245),
-)
-_FEMALE = dict(
-    HEAD=(0.0668, 0.5894, 0.359),
-    TRUNK=(0.4257, 0.3782, 0.361),
-    UPPER_ARM=(0.0255, 0.5754, 0.260),
-    FOREARM=(0.0138, 0.4559, 0.257),
-    HAND=(0.0056, 0.7474, 0.454),
-    THIGH=(0.1478, 0.3612, 0.364),
-    SHANK=(0.0481, 0.4352, 0.263),
-    FOOT=(0.0129, 0.4014, 0.279),
-)
+_MALE = {
+    "HEAD": (0.0694, 0.5976, 0.376),
+    "TRUNK": (0.4346, 0.4310, 0.358),
+    "UPPER_ARM": (0.0271, 0.5772, 0.269),
+    "FOREARM": (0.0162, 0.4574, 0.265),
+    "HAND": (0.0061, 0.7900, 0.513),
+    "THIGH": (0.1416, 0.4095, 0.329),
+    "SHANK": (0.0433, 0.4395, 0.246),
+    "FOOT": (0.0137, 0.4415, 0.245),
+}
+_FEMALE = {
+    "HEAD": (0.0668, 0.5894, 0.359),
+    "TRUNK": (0.4257, 0.3782, 0.361),
+    "UPPER_ARM": (0.0255, 0.5754, 0.260),
+    "FOREARM": (0.0138, 0.4559, 0.257),
+    "HAND": (0.0056, 0.7474, 0.454),
+    "THIGH": (0.1478, 0.3612, 0.364),
+    "SHANK": (0.0481, 0.4352, 0.263),
+    "FOOT": (0.0129, 0.4014, 0.279),
+}
 
 SEGMENT_TABLE: dict[Sex, dict[str, SegmentParameters]] = {
     Sex.MALE: {kind: SegmentParameters(*_MALE[kind]) for kind in _KINDS},

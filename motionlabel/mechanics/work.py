@@ -6,15 +6,16 @@ from demand against motion.
 """
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import erf, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import label
 
-from motionlabel.body import Contraction, Motion, MotionAxis
+from motionlabel.body import AXIS_INDEX, Contraction, Motion, MotionAxis
 from motionlabel.mechanics.demand import Demand, column_of, measure_demand
-from motionlabel.movement import find_rest, frames_per_second
+from motionlabel.movement import Rest, find_rest, frames_per_second
 from motionlabel.records import AngleTrack, BodyTrack, Phase, PhaseTable, Work, WorkTable
 
 ASSUMPTIONS = (
@@ -27,6 +28,10 @@ _MINORITY_SHARE = 0.25
 _MINORITY_S = 0.12
 _CARRYING = 0.15
 """A limb that carries more than this share of body weight is never called free."""
+
+_AT_REST_RAD = np.radians(12.0)
+_CLEAR = 2.0
+"""A pause at the resting angle is a hold only if its load passes the threshold this many times."""
 
 _SURE = 1.0
 """Demand must exceed its standard deviation this many times to name a group."""
@@ -57,7 +62,8 @@ def muscle_work(body: BodyTrack, angles: AngleTrack, phases: PhaseTable) -> tupl
     """
     if not len(phases):
         return phases, WorkTable((), ASSUMPTIONS)
-    demand = measure_demand(body, angles, find_rest(angles, body))
+    rest = find_rest(angles, body)
+    demand = measure_demand(body, angles, rest)
     fps = frames_per_second(body.time_s)
     rows: list[tuple[Phase, Work]] = []
     for phase in phases:
@@ -70,8 +76,9 @@ def muscle_work(body: BodyTrack, angles: AngleTrack, phases: PhaseTable) -> tupl
         for load in _loads(phase, demand, column, fps):
             part = _part(phase, load, angles)
             work = _judge(part, load.sign, demand, column)
-            if work is not None:
-                rows.append((part, work))
+            if work is None or (part.motion is Motion.HOLD and _rests(part, work, angles, rest, demand, column)):
+                continue
+            rows.append((part, work))
     rows.sort(key=lambda row: (row[0].start, row[0].axis.name))
     return PhaseTable(tuple(phase for phase, _ in rows)), WorkTable(tuple(work for _, work in rows), ASSUMPTIONS)
 
@@ -95,16 +102,21 @@ def _loads(phase: Phase, demand: Demand, column: int, fps: float) -> list[_Load]
             lasting |= run
     if not lasting.any():
         return [_Load(major, phase.start, phase.stop)]
-    return _cut(np.where(lasting, -major, np.where(signs == major, major, 0)), phase.start)
+    return _cut(np.where(lasting, -major, np.where(signs == major, major, 0)), phase.start, _MINORITY_S * fps)
 
 
-def _cut(signs: NDArray[np.int_], start: int) -> list[_Load]:
-    """Runs of one sign; undecided frames go to the nearest decided one."""
+def _cut(signs: NDArray[np.int_], start: int, least: float) -> list[_Load]:
+    """Cut into runs of one sign of at least so many frames; undecided frames go to the nearest decided one."""
     decided = np.flatnonzero(signs)
     nearest = decided[np.abs(np.arange(len(signs))[:, None] - decided[None, :]).argmin(axis=1)]
     full = signs[nearest]
-    edges = [0, *(np.flatnonzero(np.diff(full)) + 1), len(full)]
-    return [_Load(int(full[a]), start + int(a), start + int(b)) for a, b in zip(edges, edges[1:])]
+    while True:
+        edges = [0, *(np.flatnonzero(np.diff(full)) + 1), len(full)]
+        lengths = np.diff(edges)
+        shortest = int(lengths.argmin())
+        if len(lengths) == 1 or lengths[shortest] >= least:
+            return [_Load(int(full[a]), start + int(a), start + int(b)) for a, b in pairwise(edges)]
+        full[edges[shortest] : edges[shortest + 1]] *= -1
 
 
 def _part(phase: Phase, load: _Load, angles: AngleTrack) -> Phase:
@@ -139,6 +151,18 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int) -> Work | None:
         return Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
     group = phase.axis.group(sign)
     return Work(group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, _trust(load, sigma))
+
+
+def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Demand, column: int) -> bool:
+    """Whether a pause is rest: near the resting angle, unless the load of a free limb is clear."""
+    span = slice(phase.start, phase.stop)
+    axis = AXIS_INDEX[phase.axis]
+    offset = np.nanmedian(np.abs(angles.angle_rad[span, axis] - rest.angle_rad[axis]))
+    if offset > _AT_REST_RAD:
+        return False
+    carried = float(np.nan_to_num(demand.carried[span, column]).mean())
+    clear = abs(work.demand) > _CLEAR * float(demand.threshold[span, column].mean())
+    return work.working_group is None or carried > 0.0 or not clear
 
 
 def _contraction(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import label
-from scipy.signal import butter, sosfiltfilt
 
 from motionlabel.body import AXES, AXIS_INDEX, Axis, Joint, Motion, MotionAxis
 from motionlabel.movement.quiet import STILL_RAD_S, Rest, find_rest
 from motionlabel.movement.repetitions import number_repetitions
+from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable
 
 _MOVING_RAD_S = np.radians(14.0)
@@ -25,7 +25,7 @@ _SURE_SIGMA_RAD = np.radians(4.0)
 _BLUR_S = 1.0
 """Depth wobbles by about its spread within this time (measured on demo_clips)."""
 
-_TAIL_SHARE = 0.06
+_TAIL_SHARE = 0.08
 """A move ends where its rate has fallen to this share of its peak (own convention)."""
 
 _MINOR_SHARE = 0.35
@@ -65,20 +65,10 @@ def frames_per_second(time_s: Array) -> float:
     return float((len(time_s) - 1) / max(time_s[-1] - time_s[0], 1e-6))
 
 
-def _smooth(values: Array, fps: float) -> Array:
-    """Low-pass one trace at 4 Hz, across gaps; NaN stays NaN."""
-    known = np.isfinite(values)
-    if known.sum() < 12:
-        return values
-    filled = np.interp(np.arange(len(values)), np.flatnonzero(known), values[known])
-    sections = butter(2, min(_CUTOFF_HZ / 0.8022, 0.45 * fps), fs=fps, output="sos")
-    return np.where(known, sosfiltfilt(sections, filled), np.nan)
-
-
 def _moving_spans(angles: AngleTrack, axis: MotionAxis) -> list[Phase]:
     column = AXIS_INDEX[axis]
     fps = frames_per_second(angles.time_s)
-    angle = _smooth(angles.angle_rad[:, column], fps)
+    angle = smooth_values(angles.time_s, angles.angle_rad[:, [column]], _CUTOFF_HZ)[:, 0]
     known = np.isfinite(angle)
     if known.sum() < 3:
         return []
@@ -157,7 +147,10 @@ def _arc_share(angles: AngleTrack, axis: MotionAxis, window: slice) -> float:
 
 
 def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: Rest) -> list[Phase]:
-    """Stretches between moves in which the angle stays away from rest."""
+    """Stretches in which the angle stays away from rest, and whole pauses between two moves.
+
+    A pause near rest is listed too: whether it is a hold or rest depends on the load.
+    """
     if not spans:
         return []
     column = AXIS_INDEX[axis]
@@ -168,7 +161,10 @@ def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: 
     held = []
     edges = [0, *(edge for span in spans for edge in (span.start, span.stop)), len(angles)]
     for start, stop in zip(edges[::2], edges[1::2]):
-        for first, last in _runs(away[start:stop], least):
+        runs = _runs(away[start:stop], least)
+        if not runs and start > 0 and stop < len(angles) and np.isfinite(offset[start:stop]).all():
+            runs = [(0, stop - start)]
+        for first, last in runs:
             if last - first >= least:
                 held.append(
                     replace(spans[0], motion=Motion.HOLD, start=start + first, stop=start + last, excursion_rad=0.0)

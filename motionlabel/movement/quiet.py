@@ -77,7 +77,8 @@ def _feet_flat(body: BodyTrack) -> NDArray[np.bool_]:
         return np.zeros(len(body), dtype=bool)
     seen = np.isfinite(height).any(axis=0)
     low = np.nanpercentile(height[:, seen], 5, axis=0)
-    return ~(height[:, seen] - low > _FLAT_STATURES * body.stature_m).any(axis=1)
+    lifted = height[:, seen] - low > _FLAT_STATURES * body.stature_m
+    return ~np.asarray(lifted.any(axis=1))
 
 
 def _upright(body: BodyTrack) -> NDArray[np.bool_]:

@@ -57,24 +57,17 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
     -------
     The smoothed track. Bridged frames carry the lower visibility of their neighbours.
     """
-    if cutoff_hz <= 0:
-        raise ValueError(f"cutoff_hz: wanted more than 0, got {cutoff_hz}")
     frames = len(track)
     if not frames:
         return track
     points = np.concatenate([track.image_px.reshape(frames, -1), track.world_m.reshape(frames, -1)], axis=1)
+    smooth = smooth_values(track.time_s, points, cutoff_hz)
     visibility = track.visibility.copy()
     known = np.isfinite(points).all(axis=1)
-    smooth = np.full_like(points, np.nan)
-    for start, stop in _runs(track.time_s, known):
-        rows = np.flatnonzero(known[start:stop]) + start
-        time_s = track.time_s[start:stop]
-        whole = _interpolate(time_s, track.time_s[rows], points[rows])
-        smooth[start:stop] = _low_pass(time_s, whole, cutoff_hz)
-        for row in np.flatnonzero(~known[start:stop]) + start:
-            after = rows[np.searchsorted(rows, row)]
-            before = rows[np.searchsorted(rows, row) - 1]
-            visibility[row] = np.minimum(track.visibility[before], track.visibility[after])
+    rows = np.flatnonzero(known)
+    for row in np.flatnonzero(~known & np.isfinite(smooth).all(axis=1)):
+        after = int(np.searchsorted(rows, row))
+        visibility[row] = np.minimum(track.visibility[rows[after - 1]], track.visibility[rows[after]])
     pixels = track.image_px[0].size
     return LandmarkTrack(
         track.time_s,
@@ -82,6 +75,33 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
         smooth[:, pixels:].reshape(track.world_m.shape),
         visibility,
     )
+
+
+def smooth_values(time_s: Array, values: Array, cutoff_hz: float) -> Array:
+    """Bridge gaps up to 0.25 s and smooth columns with a 4th-order zero-lag Butterworth low-pass.
+
+    Parameters
+    ----------
+    time_s
+        (F,) seconds.
+    values
+        (F, C) traces that are known or unknown together; a row with a NaN is unknown.
+    cutoff_hz
+        Cut-off frequency, Hz.
+
+    Returns
+    -------
+    (F, C); NaN in longer gaps.
+    """
+    if cutoff_hz <= 0:
+        raise ValueError(f"cutoff_hz: wanted more than 0, got {cutoff_hz}")
+    known = np.asarray(np.isfinite(values).all(axis=1))
+    smooth = np.full_like(values, np.nan)
+    for start, stop in _runs(time_s, known):
+        rows = np.flatnonzero(known[start:stop]) + start
+        whole = _interpolate(time_s[start:stop], time_s[rows], values[rows])
+        smooth[start:stop] = _low_pass(time_s[start:stop], whole, cutoff_hz)
+    return smooth
 
 
 def _runs(time_s: Array, known: NDArray[np.bool_]) -> list[tuple[int, int]]:
