@@ -11,7 +11,7 @@ from scipy.spatial.transform import Rotation
 
 from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
 from motionlabel.kinematics import measure_angles
-from motionlabel.kinematics.rotations import frontal_swing, hinge_angle, segment_frame, swing_angles
+from motionlabel.kinematics.rotations import frontal_swing_angles, hinge_angle, segment_frame, swing_angles
 from motionlabel.records import BodyTrack, CameraModel
 
 POSES = 400
@@ -46,12 +46,20 @@ def test_thirty_degrees_of_flexion_are_nothing_else(side):
 
 
 @sides
-def test_frontal_swing_tells_the_same_direction(random, side):
-    limb = Rotation.random(POSES, random).apply(-UP)
-    flexion, abduction = frontal_swing(*swing_angles(limb, side))
-    again = Rotation.from_euler("ZX", np.column_stack([flexion, -_adduction_sign(side) * abduction])).apply(-UP)
-    assert_allclose(again, limb, atol=EXACT_RAD)
-    assert (np.abs(flexion) <= np.pi / 2 + EXACT_RAD).all()
+def test_frontal_swing_is_the_cardan_sequence_x_z(random, side):
+    distal_in_proximal = Rotation.random(POSES, random)
+    limb = distal_in_proximal.apply(-UP)
+    frontal, flexion, _ = distal_in_proximal.as_euler("XZY").T
+    found_flexion, found_abduction = frontal_swing_angles(limb, side)
+    assert_allclose(found_flexion, flexion, atol=EXACT_RAD)
+    assert_allclose(_wrapped(found_abduction + _adduction_sign(side) * frontal), 0.0, atol=EXACT_RAD)
+
+
+@sides
+def test_an_arm_raised_sideways_overhead_is_abducted_not_flexed(side):
+    outward = -1.0 if side is Side.LEFT else 1.0
+    raised = Rotation.from_euler("x", -outward * 150.0, degrees=True).apply(-UP)
+    assert_allclose(frontal_swing_angles(raised, side), (0.0, np.radians(150.0)), atol=EXACT_RAD)
 
 
 def test_segment_frame_is_a_rotation_with_the_given_axes(random):
