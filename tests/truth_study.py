@@ -6,10 +6,33 @@ from pathlib import Path
 
 import numpy as np
 
-from motionlabel.body import AXES, AXIS_INDEX, Axis, Centre, Contraction, Joint, Landmark, Motion, MotionAxis, Segment
-from motionlabel.body import Side, WorkingGroup
-from motionlabel.records import AngleTrack, BodyTrack, CameraModel, LandmarkTrack, Phase, PhaseTable, PersonChoice
-from motionlabel.records import Study, VideoFacts, Work, WorkTable
+from motionlabel.body import (
+    AXES,
+    AXIS_INDEX,
+    Axis,
+    Centre,
+    Contraction,
+    Joint,
+    Landmark,
+    Motion,
+    MotionAxis,
+    Segment,
+    Side,
+    WorkingGroup,
+)
+from motionlabel.records import (
+    AngleTrack,
+    BodyTrack,
+    CameraModel,
+    LandmarkTrack,
+    PersonChoice,
+    Phase,
+    PhaseTable,
+    Study,
+    VideoFacts,
+    Work,
+    WorkTable,
+)
 
 DEMO_CLIPS = Path(__file__).resolve().parents[1] / "demo_clips"
 
@@ -81,7 +104,7 @@ def _landmarks(facts: dict, time_s: np.ndarray) -> LandmarkTrack:
             world_m[:, Landmark[target]] = (np.array(facts["joints_3d"][name]) - middle) @ turn.T
     for side, x in (("LEFT", 0.3), ("RIGHT", 0.7)):
         nose = image_px[:, Landmark.NOSE]
-        image_px[:, Landmark[f"MOUTH_{side}"]] = nose + [2 * x - 1, 6]
+        image_px[:, Landmark[f"MOUTH_{side}"]] = nose + np.array([2 * x - 1, 6])
         world_m[:, Landmark[f"MOUTH_{side}"]] = world_m[:, Landmark.NOSE]
     return LandmarkTrack(time_s, image_px, world_m, np.ones((frames, len(Landmark))))
 

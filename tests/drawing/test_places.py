@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.truth_study import truth_study
 
 from motionlabel.body import Landmark, sided
 from motionlabel.drawing import Annotator, Detail, LabelOptions, load_theme
 from motionlabel.drawing.parts import CautionPart, LabelPart, NotePart
 from motionlabel.records import Study
+from tests.truth_study import truth_study
 
 CLIPS = (
     "squat_side",
@@ -31,7 +31,11 @@ FACE = (Landmark.NOSE, Landmark.LEFT_EYE, Landmark.RIGHT_EYE, Landmark.MOUTH_LEF
 def padded(study: Study, left: int, top: int) -> Study:
     """The same clip in a larger picture."""
     video = replace(study.video, width=study.video.width + 2 * left, height=study.video.height + 2 * top)
-    return replace(study, video=video, landmarks=replace(study.landmarks, image_px=study.landmarks.image_px + [left, top]))
+    return replace(
+        study,
+        video=video,
+        landmarks=replace(study.landmarks, image_px=study.landmarks.image_px + np.array([left, top])),
+    )
 
 
 def shrunk(study: Study, times: int) -> Study:
@@ -56,7 +60,9 @@ def check(study: Study, annotator: Annotator, scale: float) -> int:
     labels = [part for part in annotator.parts if isinstance(part, LabelPart)]
     for part in labels:
         box, span = part.box, slice(part.start, part.label.stop)
-        assert box.x >= 0 and box.y >= 0 and box.right <= annotator.size[0] and box.bottom <= annotator.size[1]
+        assert min(box.x, box.y) >= 0
+        assert box.right <= annotator.size[0]
+        assert box.bottom <= annotator.size[1]
         assert distances(points[span][:, FACE], part).min() > 0.02 * stature
         for other in labels:
             both = slice(max(part.start, other.start), min(part.label.stop, other.label.stop))

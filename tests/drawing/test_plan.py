@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.truth_study import truth_study
 
 from motionlabel.body import Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
 from motionlabel.drawing.plan import MOST_LABELS, SHORTEST_S, LabelOptions, Rank, plan_labels
 from motionlabel.records import Phase, PhaseTable, Study, Work, WorkTable
+from tests.truth_study import truth_study
 
 KNEE = MotionAxis(Joint.KNEE, Side.RIGHT, Axis.FLEXION)
 CLIPS = ("squat_side", "hip_abduction_front", "front_kick_side", "heel_raise_side", "mountain_climber_side")
