@@ -73,7 +73,8 @@ def segment_depth(
     deeper = (grid - guess) * np.sign(guess) > 0
     cost += np.square((grid - guess) / np.where(deeper, _DEEPER_SPREAD, _SHALLOWER_SPREAD))
     lean = (flat * rightward[:, :2]).sum(axis=1)[:, None] + grid * rightward[:, 2:]
-    cost += np.square(lean / lateral_spread)
+    # long tails (Student, 2 degrees of freedom): a leg that is plainly abducted is not pulled back
+    cost += 3.0 * np.log1p(np.square(lean / lateral_spread) / 2.0)
     cost[~known] = 0.0
     cost = uniform_filter1d(cost, max(1, round(_STEADY_S * fps)), axis=0, mode="nearest")
 

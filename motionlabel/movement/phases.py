@@ -9,6 +9,7 @@ from scipy.ndimage import label
 from motionlabel.body import AXES, AXIS_INDEX, Axis, Joint, Motion, MotionAxis
 from motionlabel.movement.quiet import STILL_RAD_S, Rest, find_rest
 from motionlabel.movement.repetitions import number_repetitions
+from motionlabel.movement.stirring import picture_rates
 from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable
 
@@ -24,6 +25,9 @@ _SURE_SIGMA_RAD = np.radians(4.0)
 
 _BLUR_S = 1.0
 """Depth wobbles by about its spread within this time (measured on demo_clips)."""
+
+_STIRRING_RAD_S = np.radians(5.0)
+"""Slower in the picture than this, nothing moves (common practice, no source)."""
 
 _TAIL_SHARE = 0.08
 """A move ends where its rate has fallen to this share of its peak (own convention)."""
@@ -51,7 +55,8 @@ def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
     if len(angles) < 3:
         return PhaseTable(())
     rest = find_rest(angles, body)
-    moving = {axis: _moving_spans(angles, axis) for axis in AXES}
+    stirring = picture_rates(body, _CUTOFF_HZ) > _STIRRING_RAD_S
+    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]]) for axis in AXES}
     moving = {axis: [span for span in spans if not _is_minor(span, angles)] for axis, spans in moving.items()}
     rows: list[Phase] = []
     for axis, spans in moving.items():
@@ -65,7 +70,7 @@ def frames_per_second(time_s: Array) -> float:
     return float((len(time_s) - 1) / max(time_s[-1] - time_s[0], 1e-6))
 
 
-def _moving_spans(angles: AngleTrack, axis: MotionAxis) -> list[Phase]:
+def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.bool_]) -> list[Phase]:
     column = AXIS_INDEX[axis]
     fps = frames_per_second(angles.time_s)
     angle = smooth_values(angles.time_s, angles.angle_rad[:, [column]], _CUTOFF_HZ)[:, 0]
@@ -80,7 +85,7 @@ def _moving_spans(angles: AngleTrack, axis: MotionAxis) -> list[Phase]:
     still = max(STILL_RAD_S, blur / _BLUR_S)
     spans = []
     for sign, motion in ((1, axis.positive), (-1, axis.negative)):
-        along = np.nan_to_num(sign * rate)
+        along = np.where(stirring, np.nan_to_num(sign * rate), 0.0)
         for first, last in _runs(along > still, round(_PAUSE_S * fps)):
             fast = first + np.flatnonzero(along[first:last] > _TAIL_SHARE * along[first:last].max())
             start, stop = int(fast[0]), int(fast[-1]) + 1
