@@ -40,7 +40,7 @@ def mark_mask(contraction: Contraction, width: int, height: int) -> Image.Image:
             radius = 0.14 * h
             for x in (0.28, 0.5, 0.72):
                 draw.ellipse((x * w - radius, h / 2 - radius, x * w + radius, h / 2 + radius), fill=255)
-    return large.resize((width, height), Image.Resampling.LANCZOS)
+    return large.reduce(_FINE)
 
 
 def _belly(w: float, h: float, length: float, thickness: float) -> Points:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
@@ -93,18 +93,23 @@ def measures(theme: Theme, shorter_px: int, scale: Scale = Scale.THEME) -> Measu
     return Measures(text, title, padding, corner, margin, bar=max(3, round(padding * 0.5)))
 
 
+@lru_cache(maxsize=50_000)
+def _length(words: str, face: ImageFont.FreeTypeFont) -> float:
+    return face.getlength(words)
+
+
 def wrapped(text: str, face: ImageFont.FreeTypeFont, width: int) -> list[str]:
     """Break text into lines of at most ``width`` pixels; a longer word is broken anywhere."""
     lines = [""]
     for word in text.split(" "):
         trial = f"{lines[-1]} {word}" if lines[-1] else word
-        if face.getlength(trial) <= width:
+        if _length(trial, face) <= width:
             lines[-1] = trial
             continue
         if lines[-1]:
             lines.append("")
         for letter in word:
-            if lines[-1] and face.getlength(lines[-1] + letter) > width:
+            if lines[-1] and _length(lines[-1] + letter, face) > width:
                 lines.append("")
             lines[-1] += letter
     return lines
@@ -157,7 +162,7 @@ def rounded(width: int, height: int, corner: int) -> Image.Image:
     """Return a mask of a rectangle with round corners."""
     large = Image.new("L", (width * 4, height * 4), 0)
     ImageDraw.Draw(large).rounded_rectangle((0, 0, width * 4 - 1, height * 4 - 1), corner * 4, fill=255)
-    return large.resize((width, height), Image.Resampling.LANCZOS)
+    return large.reduce(4)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -221,17 +226,18 @@ def draw_label(setting: LabelSetting, theme: Theme, accent: Colour) -> LabelCard
     return LabelCard(still, gap, {phase: _band(phase, setting, theme) for phase in setting.bands})
 
 
+@lru_cache(maxsize=64)
 def set_note(lines: tuple[Line, ...], width: int, sizes: Measures, theme: Theme) -> CardImage:
     """Set plain lines on a card no wider than ``width``."""
     rows = _broken(lines, width - 2 * sizes.padding, sizes)
-    widest = max(round(row.face.getlength(row.words)) for row in rows)
+    widest = max(round(_length(row.words, row.face)) for row in rows)
     card_width, height = widest + 2 * sizes.padding, _height(rows) + 2 * sizes.padding
     sheet = Sheet(card_width, height, theme.text)
     _draw(sheet, sizes.padding, sizes.padding, rows, theme, theme.text)
     return sheet.card(theme.card, theme.card_opacity, rounded(card_width, height, sizes.corner))
 
 
-@cache
+@lru_cache(maxsize=1024)
 def set_number(words: str, size: int, theme: Theme, accent: Colour) -> CardImage:
     """Set a short number on a small card of its own."""
     face = font(True, size)
@@ -267,7 +273,7 @@ def _words_fit(text: LabelText, inner: int, sizes: Measures) -> bool:
     pieces = [(line.text, _face(line.role, sizes), inner) for line in text.above + text.below]
     pieces += [(phase.words, bold, inner) for phase in text.phases]
     pieces += [(phase.term, plain, inner) for phase in text.phases]
-    return all(face.getlength(word) <= width for words, face, width in pieces for word in words.split(" "))
+    return all(_length(word, face) <= width for words, face, width in pieces for word in words.split(" "))
 
 
 def _broken(lines: tuple[Line, ...], width: int, sizes: Measures) -> tuple[_Row, ...]:
@@ -296,7 +302,7 @@ def _mark_width(sizes: Measures) -> int:
 def _term_left(sizes: Measures, inner: int, term: str) -> int:
     """Where the trade term begins: right of the mark or, on a narrow card, in the row below it."""
     beside = _mark_width(sizes) + round(0.35 * sizes.text)
-    widest = max(font(False, sizes.text).getlength(word) for word in term.split(" "))
+    widest = max(_length(word, font(False, sizes.text)) for word in term.split(" "))
     return beside if beside + widest <= inner else 0
 
 
