@@ -23,8 +23,22 @@ _LEAST_EXCURSION_RAD = np.radians(4.0)
 _SURE_SIGMA_RAD = np.radians(4.0)
 """Up to this spread from depth an angle hardly wobbles (measured on demo_clips)."""
 
-_BLUR_S = 1.0
+_WOBBLE_S = 1.0
 """Depth wobbles by about its spread within this time (measured on demo_clips)."""
+
+_JITTER_STATURES = 0.006
+_JITTER_S = 0.28
+"""Landmarks wander against each other by so much, in about this time (measured on demo_clips)."""
+
+_SHORTER_SEGMENT = {
+    Joint.HIP: 0.240,
+    Joint.KNEE: 0.240,
+    Joint.ANKLE: 0.131,
+    Joint.SHOULDER: 0.178,
+    Joint.ELBOW: 0.157,
+    Joint.TRUNK: 0.300,
+}
+"""Between landmarks, statures; see ``kinematics.proportions``."""
 
 _STIRRING_RAD_S = np.radians(5.0)
 """Slower in the picture than this, nothing moves (common practice, no source)."""
@@ -81,8 +95,9 @@ def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.boo
     noise = np.nanpercentile(np.abs(rate), 25) / 0.3186  # a quarter of normal noise lies within 0.3186 sigma
     threshold = float(np.clip(3.0 * noise, _MOVING_RAD_S, _FASTEST_THRESHOLD_RAD_S))
     blur = float(np.nan_to_num(np.nanmedian(angles.depth_sigma_rad[:, column])))
-    least = _LEAST_EXCURSION_RAD + 3.0 * max(0.0, blur - _SURE_SIGMA_RAD)
-    still = max(STILL_RAD_S, blur / _BLUR_S)
+    jitter = _JITTER_STATURES / _SHORTER_SEGMENT[axis.joint]
+    least = max(_LEAST_EXCURSION_RAD, 3.0 * jitter) + 3.0 * max(0.0, blur - _SURE_SIGMA_RAD)
+    still = max(STILL_RAD_S, blur / _WOBBLE_S, jitter / _JITTER_S)
     spans = []
     for sign, motion in ((1, axis.positive), (-1, axis.negative)):
         along = np.where(stirring, np.nan_to_num(sign * rate), 0.0)

@@ -11,6 +11,7 @@ from motionlabel.records import AngleTrack, Phase
 _NEAR_REST_SHARE = 0.45
 _SAME_SIZE_SHARE = 0.5
 _RIVAL_SHARE = 0.3
+_OVERLAP_SHARE = 0.9
 _SLACK_S = 0.35
 
 _LEG = {Joint.HIP, Joint.KNEE, Joint.ANKLE}
@@ -35,7 +36,7 @@ def number_repetitions(rows: tuple[Phase, ...], angles: AngleTrack, rest: Rest) 
     cycles = {
         axis: _starts(axis, moves, angles, rest)
         for axis, amount in total.items()
-        if _same_limb(axis, greatest) and amount >= _RIVAL_SHARE * total[greatest]
+        if _same_limb(axis, greatest) and amount >= _RIVAL_SHARE * total[greatest] and _as_long(axis, greatest, moves)
     }
     cycles = {axis: starts for axis, starts in cycles.items() if starts}
     if not cycles:
@@ -54,6 +55,15 @@ def number_repetitions(rows: tuple[Phase, ...], angles: AngleTrack, rest: Rest) 
 
 def _same_limb(a: MotionAxis, b: MotionAxis) -> bool:
     return a.side is b.side and (a.joint in _LEG) == (b.joint in _LEG)
+
+
+def _as_long(axis: MotionAxis, other: MotionAxis, moves: list[Phase]) -> bool:
+    """Whether an axis moves over nearly the whole time in which another does."""
+    (first, last), (start, stop) = (
+        (min(row.start for row in moves if row.axis == a), max(row.stop for row in moves if row.axis == a))
+        for a in (axis, other)
+    )
+    return min(last, stop) - max(first, start) >= _OVERLAP_SHARE * (stop - start)
 
 
 def _starts(axis: MotionAxis, moves: list[Phase], angles: AngleTrack, rest: Rest) -> list[int]:
