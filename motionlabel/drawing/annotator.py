@@ -5,7 +5,8 @@ import math
 import cv2
 import numpy as np
 
-from motionlabel.drawing.layout import Canvas, lay_out
+from motionlabel.drawing.canvas import Canvas
+from motionlabel.drawing.layout import lay_out
 from motionlabel.drawing.painter import Image, paint
 from motionlabel.drawing.parts import Instant, OverlayPart
 from motionlabel.drawing.plan import LabelOptions

@@ -2,15 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.drawing.angle import AngleTrace, angle_trace
-from motionlabel.drawing.geometry import Limb, joint_point, limb_of, stature_px
+from motionlabel.drawing.canvas import Canvas
+from motionlabel.drawing.geometry import Limb, joint_point, limb_of
 from motionlabel.drawing.parts import (
-    CAUTION_S,
     AnglePart,
     CautionPart,
     LabelPart,
@@ -22,20 +21,17 @@ from motionlabel.drawing.parts import (
 from motionlabel.drawing.placement import Place, anchor_of, best_pair, good_places
 from motionlabel.drawing.plan import SHORTEST_S, Detail, Label, LabelOptions, is_hip, plan_labels
 from motionlabel.drawing.shapes import Box, CardImage, Point
-from motionlabel.drawing.space import Space, space_of
-from motionlabel.drawing.theme import Theme
+from motionlabel.drawing.space import Space
 from motionlabel.drawing.typeset import (
     LabelSetting,
-    Measures,
     Scale,
     arrange_label,
     draw_label,
     measures,
     set_note,
-    set_number,
 )
-from motionlabel.drawing.wording import PAUSE, Line, caution_lines, degrees_text, label_text, notes_for
-from motionlabel.records import Array, Study
+from motionlabel.drawing.wording import PAUSE, Line, caution_lines, label_text, notes_for
+from motionlabel.records import Array
 
 # widths that are tried, as shares of the shorter side: own convention
 _LABEL_WIDTHS = (0.27, 0.30, 0.33, 0.36, 0.40, 0.46, 0.54, 0.64, 0.80)
@@ -60,67 +56,6 @@ _ARC = 0.085  # radius of the arc and of the mark of a joint as shares of body h
 _MARK = 0.020
 _JOINT = 0.060  # a card keeps so far from a labelled joint
 _ARC_OF_SHORTER = 0.16  # but no arc is larger than this share of the shorter side
-
-
-@dataclass(frozen=True, eq=False)
-class Canvas:
-    """The annotated picture and the body in it.
-
-    Attributes
-    ----------
-    study, theme
-        What was found; how it looks.
-    width, height
-        Pixels of the annotated picture.
-    scale
-        Pixels of it for one pixel of the clip.
-    """
-
-    study: Study
-    theme: Theme
-    width: int
-    height: int
-    scale: int
-
-    @cached_property
-    def points(self) -> Array:
-        """(F, L, 2) landmarks in pixels of the annotated picture."""
-        return (self.study.landmarks.image_px + 0.5) * self.scale - 0.5
-
-    @cached_property
-    def shorter(self) -> int:
-        """Shorter side, pixels."""
-        return min(self.width, self.height)
-
-    @cached_property
-    def stature(self) -> float:
-        """Body height in pixels; that of the shorter side where nobody was measured."""
-        height = stature_px(self.study, self.scale)
-        return height if np.isfinite(height) and height > 0 else float(self.shorter)
-
-    @cached_property
-    def sizes(self) -> Measures:
-        """The theme's sizes in pixels."""
-        return measures(self.theme, self.shorter)
-
-    @property
-    def line_px(self) -> float:
-        """Width of lines."""
-        return self.theme.line_width * self.shorter
-
-    @property
-    def number_px(self) -> float:
-        """Radius about the middle of a number that cards keep free."""
-        return set_number(degrees_text(-100), self.sizes.text, self.theme, self.theme.text).width * 0.42
-
-    @cached_property
-    def caution_frames(self) -> int:
-        """Number of frames during which the caution is shown."""
-        return int((self.study.landmarks.time_s < CAUTION_S).sum())
-
-    def space(self, start: int, stop: int) -> Space:
-        """Return what the body needs from frame ``start`` up to ``stop``."""
-        return space_of(self.points[start:stop], self.stature, self.width, self.height)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -166,7 +101,7 @@ def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> tuple[Overl
         for part in angles
     ]
     ends: list[OverlayPart] = [part for part in (note, warning) if part is not None]
-    return (*labels, *angles, *numbers, *ends)
+    return (*angles, *labels, *numbers, *ends)
 
 
 def _target(canvas: Canvas, label: Label) -> _Target:

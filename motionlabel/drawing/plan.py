@@ -4,7 +4,7 @@ A label belongs to a joint and the group that works there. It stays for a whole 
 included; only its *beats* change: the motion and the contraction of the phase that is running.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import groupby, pairwise
@@ -20,7 +20,9 @@ PAUSE_S = 1.5
 """A shorter pause between phases does not end a set. *Source*: own convention."""
 SHORTEST_S = 1.5
 """A label is shown at least so long, time to find and read two words. *Source*: own convention."""
-_HOLD_WEIGHT = 0.75  # a moving joint goes before a held one of like demand; own convention
+_HOLD_WEIGHT = 0.5  # a moving joint goes before a held one of like demand; own convention
+_FULL_MOTION_RAD = np.radians(30.0)  # a smaller motion counts less, in proportion; own convention
+_BUSY = 0.4  # a label that pauses longer does not stand beside another; own convention
 _RARE = 0.2  # a group with less than this share of a set's working time does not make the heading; own convention
 _SAME = 0.7  # sides that agree in this share of the frames are one label; own convention
 
@@ -81,8 +83,8 @@ class Label:
     beats
         The phases in their order.
     rank, demand
-        What is known of the work; mean absolute demand, % of body weight x height, of all sides
-        together, 0 where unknown. They decide who is shown.
+        What is known of the work; mean weighted demand, % of body weight x height, of all sides
+        together (see ``_weight``), 0 where unknown. They decide who is shown.
     start, stop
         Frames in which it is shown, half-open.
     slot
@@ -188,16 +190,12 @@ def _sets(rows: list[tuple[Phase, Work]], pause: float) -> Iterator[list[tuple[P
     yield rows[first:]
 
 
-def _length(rows: Iterable[tuple[Phase, Work]]) -> int:
-    return sum(phase.stop - phase.start for phase, _ in rows)
-
-
 def _labels_of_set(axis: MotionAxis, rows: list[tuple[Phase, Work]], shortest: float) -> list[Label]:
     """Return one label for each run of the same group or, where runs are too short to read, one for all."""
     runs = _runs(rows)
     if len(runs) > 1 and min(run[-1][0].stop - run[0][0].start for run in runs) < shortest:
         runs = [rows]
-    return [_label(axis, run) for run in runs]
+    return [_label(axis, run, shortest) for run in runs]
 
 
 def _runs(rows: list[tuple[Phase, Work]]) -> list[list[tuple[Phase, Work]]]:
@@ -213,7 +211,7 @@ def _runs(rows: list[tuple[Phase, Work]]) -> list[list[tuple[Phase, Work]]]:
     return runs
 
 
-def _label(axis: MotionAxis, rows: list[tuple[Phase, Work]]) -> Label:
+def _label(axis: MotionAxis, rows: list[tuple[Phase, Work]], shortest: float) -> Label:
     beats = tuple(Beat(p.start, p.stop, p.motion, w.working_group, w.contraction) for p, w in rows)
     working = [row for row in rows if row[1].working_group is not None]
     named = {work.working_group: 0 for _, work in working}
@@ -227,16 +225,27 @@ def _label(axis: MotionAxis, rows: list[tuple[Phase, Work]]) -> Label:
     )
     unknown = any(work.contraction is Contraction.UNKNOWN for _, work in rows)
     rank = Rank.WORKS if groups else Rank.CANNOT_TELL if unknown else Rank.FREE
-    return Label((axis,), groups, beats, rank, _demand(working), beats[0].start, beats[-1].stop)
+    return Label((axis,), groups, beats, rank, _weight(rows, shortest), beats[0].start, beats[-1].stop)
 
 
-def _demand(rows: list[tuple[Phase, Work]]) -> float:
+def _weight(rows: list[tuple[Phase, Work]], shortest: float) -> float:
+    """Return the mean absolute demand over the time a set is shown.
+
+    Small motions count less, holds half, pauses nothing, so the driving joint goes before the small
+    swaying of the leg that carries the weight.
+    """
     sizes = [
-        (phase.stop - phase.start) * abs(work.demand) * (_HOLD_WEIGHT if phase.motion is Motion.HOLD else 1.0)
+        (phase.stop - phase.start) * abs(work.demand) * _share_of(phase)
         for phase, work in rows
         if np.isfinite(work.demand)
     ]
-    return sum(sizes) / _length(rows) if sizes else 0.0
+    return sum(sizes) / max(shortest, rows[-1][0].stop - rows[0][0].start)
+
+
+def _share_of(phase: Phase) -> float:
+    if phase.motion is Motion.HOLD:
+        return _HOLD_WEIGHT
+    return min(1.0, abs(phase.excursion_rad) / _FULL_MOTION_RAD)
 
 
 def _merge_sides(labels: list[Label], near: Side, frames: int) -> list[Label]:
@@ -289,7 +298,8 @@ def _shown(labels: list[Label], shortest: int, frames: int) -> tuple[Label, ...]
     ranked = sorted(labels, key=lambda label: (_RANKS.index(label.rank), -label.demand, label.start))
     taken = np.zeros((MOST_LABELS, frames), dtype=bool)
     shown: list[Label] = []
-    for capacity, candidates in ((1, [label for label in ranked if label.moves]), (MOST_LABELS, ranked)):
+    movers, busy = [label for label in ranked if label.moves], [label for label in ranked if _is_busy(label)]
+    for capacity, candidates in ((1, movers), (MOST_LABELS, busy)):
         for label in candidates:
             span = slice(label.start, label.stop)
             free = taken[:, span].sum(axis=0) < capacity
@@ -302,6 +312,11 @@ def _shown(labels: list[Label], shortest: int, frames: int) -> tuple[Label, ...]
                 taken[slot, start:stop] = True
                 shown.append(replace(label, start=start, stop=stop, slot=slot))
     return tuple(sorted(shown, key=lambda label: (label.start, label.slot)))
+
+
+def _is_busy(label: Label) -> bool:
+    """Return whether a label has something to say often enough to stand beside another."""
+    return sum(beat.stop - beat.start for beat in label.beats) >= _BUSY * (label.stop - label.start)
 
 
 def _overlaps_itself(label: Label, shown: list[Label], start: int, stop: int) -> bool:

@@ -158,7 +158,7 @@ def _heading(label: Label) -> str:
         case Rank.CANNOT_TELL:
             return "Working muscles: cannot tell from this view"
         case Rank.FREE:
-            return "The load asks no muscle group"
+            return "The load asks for no muscle group"
     names = " and ".join(_short(group) for group in label.groups)
     return f"{_sentence(names)} work{' in turn' if len(label.groups) > 1 else ''}"
 

@@ -117,3 +117,28 @@ def test_sides_that_do_different_things_stay_apart() -> None:
 
 def test_standing_still_shows_nothing() -> None:
     assert plan_labels(truth_study("standing_still"), LabelOptions()).labels == ()
+
+
+def test_the_swaying_of_the_standing_leg_does_not_hide_the_exercise() -> None:
+    """A small motion under high load goes after a large motion under a lower one."""
+    ankle, hip = (MotionAxis(j, Side.LEFT, a) for j, a in ((Joint.ANKLE, Axis.DORSIFLEXION), (Joint.HIP, Axis.FLEXION)))
+    swaying = work(WorkingGroup.ANKLE_PLANTARFLEXORS, Contraction.CONCENTRIC, 2.5)
+    study = study_of(
+        (ankle, Motion.PLANTARFLEXION, 0, 60, swaying),
+        (hip, Motion.EXTENSION, 0, 60, work(WorkingGroup.HIP_EXTENSORS, Contraction.CONCENTRIC, 2.4)),
+        (KNEE, Motion.EXTENSION, 0, 60, work(WorkingGroup.KNEE_EXTENSORS, Contraction.CONCENTRIC, 0.8)),
+    )
+    turned = {Joint.ANKLE: 0.1, Joint.HIP: 0.1, Joint.KNEE: 1.2}
+    rows = tuple(replace(phase, excursion_rad=turned[phase.axis.joint]) for phase in study.phases)
+    first = next(x for x in plan_labels(replace(study, phases=PhaseTable(rows)), LabelOptions()).labels if x.slot == 0)
+    assert first.axis == KNEE
+
+
+def test_a_joint_that_hardly_does_anything_does_not_stand_beside_another() -> None:
+    hip = MotionAxis(Joint.HIP, Side.LEFT, Axis.FLEXION)
+    short = work(WorkingGroup.HIP_EXTENSORS, Contraction.CONCENTRIC, 9.0)
+    rows = [(hip, Motion.EXTENSION, start, start + 6, short) for start in (0, 40, 80)]
+    driving = (KNEE, Motion.EXTENSION, 0, 90, work(WorkingGroup.KNEE_EXTENSORS, Contraction.CONCENTRIC, 3.0))
+    labels = plan_labels(study_of(driving, *rows), LabelOptions()).labels
+    assert [label.axis for label in labels] == [KNEE]
+    assert [label.axis for label in plan_labels(study_of(*rows), LabelOptions()).labels] == [hip]
