@@ -64,15 +64,17 @@ def segment_depth(
     """
     known = np.isfinite(picture).all(axis=1) & np.isfinite(estimated)
     length = _own_length(picture, length)
-    flat = np.where(known[:, None], picture, 0.0) / length
-    guess = np.where(known, _unbiased(estimated, bias, length), 0.0)[:, None] / length
-    grid = _GRID[None, :]
+    # single precision: the grid is the largest thing in memory
+    flat = (np.where(known[:, None], picture, 0.0) / length).astype(np.float32)
+    guess = (np.where(known, _unbiased(estimated, bias, length), 0.0)[:, None] / length).astype(np.float32)
+    grid = _GRID[None, :].astype(np.float32)
 
     span = np.sqrt(np.square(flat).sum(axis=1)[:, None] + np.square(grid))
     cost = np.square((span - np.maximum(1.0, np.hypot(*flat.T))[:, None]) / _LENGTH_SPREAD)
     deeper = (grid - guess) * np.sign(guess) > 0
     cost += np.square((grid - guess) / np.where(deeper, _DEEPER_SPREAD, _SHALLOWER_SPREAD))
-    lean = (flat * rightward[:, :2]).sum(axis=1)[:, None] + grid * rightward[:, 2:]
+    across = rightward.astype(np.float32)
+    lean = (flat * across[:, :2]).sum(axis=1)[:, None] + grid * across[:, 2:]
     # long tails (Student, 2 degrees of freedom): a leg that is plainly abducted is not pulled back
     cost += 3.0 * np.log1p(np.square(lean / lateral_spread) / 2.0)
     cost[~known] = 0.0
@@ -86,7 +88,7 @@ def segment_depth(
     sigma = np.sqrt((density * np.square(grid - depth[:, None])).sum(axis=1))
     depth, sigma = (uniform_filter1d(v, max(1, round(_STEADY_S * fps)), mode="nearest") for v in (depth, sigma))
     depth[~known] = sigma[~known] = np.nan
-    return depth * length, sigma * length
+    return depth.astype(float) * length, sigma.astype(float) * length
 
 
 def _own_length(picture: Array, usual: float) -> float:

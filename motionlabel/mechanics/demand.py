@@ -1,13 +1,14 @@
 """What the load asks of the muscles about each axis, frame by frame, with its uncertainty."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment
-from motionlabel.mechanics.masses import Masses, locate_masses
+from motionlabel.mechanics.masses import Masses, locate_masses, mass_fractions
 from motionlabel.mechanics.moments import (
     LIMB_AXES,
     distal_contacts,
@@ -26,6 +27,10 @@ _CUTOFF_HZ = 4.0
 
 _SAMPLES = 8
 _SEED = 20_011
+_BLOCK = 1800
+_MARGIN = 4
+"""Frames worked on at a time, and beyond their ends."""
+
 _OWN_SHARE = 0.6
 """Neighbouring landmarks err alike; this share of their spread is each one's own (measured on demo_clips)."""
 
@@ -72,7 +77,7 @@ class Demand:
     """
 
     moment: Array
-    samples: Array
+    samples: NDArray[np.float32]
     unseen: Array
     threshold: Array
     carried: Array
@@ -98,26 +103,104 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     """
     body = replace(body, centres_m=_smoothed(body.centres_m, body.time_s))
     touching = find_contacts(body)
-    trunk = body.segment_rotations[:, Segment.TRUNK]
-    forward = _balance_direction(body, trunk[:, :, 2])
-    masses = locate_masses(body.centres_m, body.time_s)
-    force = share_weight(touching, body.centres_m, masses.body_com_m, forward, body.stature_m)
-    moment = _moments(body.centres_m, masses, force, trunk, angles, body.stature_m)
-    samples = np.empty((_SAMPLES, *moment.shape))
+    frames, axes = len(body), len(LIMB_AXES)
     random = np.random.default_rng(_SEED)
-    for k in range(_SAMPLES):
-        centres = _another_body(body, random)
-        other = locate_masses(centres, body.time_s)
-        shared = share_weight(touching, centres, other.body_com_m, forward, body.stature_m)
-        samples[k] = _moments(centres, other, shared, trunk, angles, body.stature_m)
-    carried = np.stack([force[:, distal_contacts(axis)].sum(axis=1) for axis in LIMB_AXES], axis=1)
-    about = np.stack([_about(body.centres_m, trunk, angles, axis) for axis in LIMB_AXES], axis=1)
-    unseen = _PERCENT * np.hypot(_friction(body, force), _lever(masses, carried, about, trunk))
+    draws = [(random.standard_normal((len(Centre), 2)), random.standard_normal(len(Centre))) for _ in range(_SAMPLES)]
+    moment, carried, unseen = (np.empty((frames, axes)) for _ in range(3))
+    samples = np.empty((_SAMPLES, frames, axes), dtype=np.float32)
+    force = np.empty(touching.shape)
+    for start in range(0, frames, _BLOCK):
+        # a few frames more on both sides, for the accelerations
+        stop = min(frames, start + _BLOCK)
+        wide = slice(max(0, start - _MARGIN), min(frames, stop + _MARGIN))
+        inner = slice(start - wide.start, stop - wide.start)
+        part = _Part(_cut(body, wide), touching[wide], angles.angle_rad[wide])
+        force[start:stop], moment[start:stop] = (values[inner] for values in part.forces_and_moments())
+        for sample, draw in zip(samples, draws):
+            sample[start:stop] = part.moved(*draw).forces_and_moments()[1][inner]
+        carried[start:stop] = part.carried()[inner]
+        unseen[start:stop] = part.unseen()[inner]
     for values in (moment, *samples):
         _take_off_standing(values, carried, rest.standing)
-    reference = np.array([reference_moment(masses.fraction, axis) for axis in LIMB_AXES])
+    fraction = mass_fractions()
+    reference = np.array([reference_moment(fraction, axis) for axis in LIMB_AXES])
     threshold = _PERCENT * (_THRESHOLD_SHARE * reference + _THRESHOLD_CONTACT * np.nan_to_num(carried))
     return Demand(moment, samples, unseen, threshold, carried, Support(touching, force))
+
+
+def _cut(body: BodyTrack, span: slice) -> BodyTrack:
+    tracks = ("time_s", "centres_m", "segment_rotations", "sigma_m", "depth_sigma_m")
+    return replace(body, **{name: getattr(body, name)[span] for name in tracks})
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A stretch of the clip, so that memory does not grow with its length.
+
+    Attributes
+    ----------
+    body
+        The stretch, low-passed.
+    touching
+        (F, C) contacts.
+    angle_rad
+        (F, D) angles.
+    """
+
+    body: BodyTrack
+    touching: NDArray[np.bool_]
+    angle_rad: Array
+
+    @property
+    def trunk(self) -> Array:
+        """(F, 3, 3) trunk in levelled frame."""
+        return self.body.segment_rotations[:, Segment.TRUNK]
+
+    def moved(self, picture: Array, depth: Array) -> "_Part":
+        """Return another body that this picture would allow as well, from standard normal draws."""
+        return replace(self, body=replace(self.body, centres_m=_another_body(self.body, picture, depth)))
+
+    @cached_property
+    def masses(self) -> Masses:
+        """Where the mass is."""
+        return locate_masses(self.body.centres_m, self.body.time_s)
+
+    @cached_property
+    def force(self) -> Array:
+        """(F, C) vertical contact forces, body weights."""
+        forward = _balance_direction(self.body, self.trunk[:, :, 2])
+        return share_weight(self.touching, self.body.centres_m, self.masses.body_com_m, forward, self.body.stature_m)
+
+    def about(self, axis: MotionAxis) -> Array:
+        """(F, 3) axis of rotation."""
+        flexion = self.angle_rad[:, AXIS_INDEX[replace(axis, axis=Axis.FLEXION)]] if axis.joint in _BALLS else _NONE
+        return rotation_axis(self.body.centres_m, self.trunk, flexion, axis)
+
+    def forces_and_moments(self) -> tuple[Array, Array]:
+        """Return (F, C) forces and (F, A) moments in % of body weight x height."""
+        moments = np.empty((len(self.body), len(LIMB_AXES)))
+        for column, axis in enumerate(LIMB_AXES):
+            contacts = distal_contacts(axis)
+            free = (np.nan_to_num(self.force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
+            vector = joint_moment(self.body.centres_m, self.masses, self.force, axis, free)
+            moments[:, column] = (vector * self.about(axis)).sum(axis=1)
+        return self.force, moments * (_PERCENT / self.body.stature_m)
+
+    def carried(self) -> Array:
+        """(F, A) vertical force on the limb beyond each joint, body weights."""
+        return np.stack([self.force[:, distal_contacts(axis)].sum(axis=1) for axis in LIMB_AXES], axis=1)
+
+    def unseen(self) -> Array:
+        """(F, A) spread from horizontal forces and from levers in depth, % of body weight x height."""
+        return _PERCENT * np.hypot(_friction(self.body, self.force), self._lever())
+
+    def _lever(self) -> Array:
+        """Only where the person faces the camera or away from it: elsewhere the balance ties the levers down."""
+        facing = np.abs(np.cross([0.0, 1.0, 0.0], self.trunk[:, :, 2])[:, 0]) < _FORE_AND_AFT
+        # a vertical force turns about x by its lever in z
+        along_depth = facing[:, None] * np.abs(np.stack([self.about(axis)[:, 0] for axis in LIMB_AXES], axis=1))
+        weight = np.array([self.masses.fraction[distal_segments(axis)].sum() for axis in LIMB_AXES])
+        return _DEPTH_LEVER * along_depth * np.maximum(np.nan_to_num(self.carried()), weight)
 
 
 def _smoothed(centres_m: Array, time_s: Array) -> Array:
@@ -139,60 +222,47 @@ def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
     return np.where((np.abs(forward[:, 0]) < _FORE_AND_AFT)[:, None], np.array([1.0, 0.0, 0.0]), forward)
 
 
-def _moments(centres: Array, masses: Masses, force: Array, trunk: Array, angles: AngleTrack, stature_m: float) -> Array:
-    result = np.empty((len(centres), len(LIMB_AXES)))
-    for column, axis in enumerate(LIMB_AXES):
-        contacts = distal_contacts(axis)
-        free = (np.nan_to_num(force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
-        vector = joint_moment(centres, masses, force, axis, free)
-        about = _about(centres, trunk, angles, axis)
-        result[:, column] = (vector * about).sum(axis=1)
-    return result * (_PERCENT / stature_m)
+# the links whose depth errors move a joint centre, from the mid-hip outwards
+_LINKS = {
+    "KNEE": ("KNEE",),
+    "ANKLE": ("KNEE", "ANKLE"),
+    "HEEL": ("KNEE", "ANKLE"),
+    "TOE": ("KNEE", "ANKLE", "BALL"),
+    "BALL": ("KNEE", "ANKLE", "BALL"),
+    "SHOULDER": ("SHOULDER",),
+    "ELBOW": ("SHOULDER", "ELBOW"),
+    "WRIST": ("SHOULDER", "ELBOW", "WRIST"),
+    "HAND": ("SHOULDER", "ELBOW", "WRIST"),
+}
 
 
-def _another_body(body: BodyTrack, random: np.random.Generator) -> Array:
-    """Joint centres moved by constant offsets that the picture and the depth leave open."""
+def _another_body(body: BodyTrack, picture: Array, depth: Array) -> Array:
+    """(F, J, 3) joint centres moved by offsets that the picture and the depth leave open.
+
+    The offsets keep their sign over the clip: landmarks err alike from frame to frame.
+    """
     centres = body.centres_m.copy()
-    spread = _OWN_SHARE * np.nan_to_num(body.sigma_m, nan=0.0)
-    offset = spread[:, :, None] * random.standard_normal((1, len(Centre), 2))
+    offset = _OWN_SHARE * np.nan_to_num(body.sigma_m, nan=0.0)[:, :, None] * picture
+    variance = np.nan_to_num(body.depth_sigma_m, nan=0.0) ** 2
+    trunk = np.sqrt(variance[:, Centre.LEFT_SHOULDER]) * depth[Centre.LEFT_SHOULDER]
+    centres[:, Centre.HEAD, 2] += trunk
     for side in ("LEFT", "RIGHT"):
         ankle, toe, ball = (Centre[f"{side}_{part}"] for part in ("ANKLE", "TOE", "BALL"))
         offset[:, ball] = offset[:, toe]
         for part in ("HEEL", "TOE", "BALL"):
             point = Centre[f"{side}_{part}"]
             offset[:, point] = offset[:, ankle] + _FOOT_SHARE * offset[:, point]
-    centres[:, :, :2] += offset
-    step = {}
-    for side in ("LEFT", "RIGHT"):
-        for chain in (("HIP", "KNEE", "ANKLE", "BALL"), ("HIP", "SHOULDER", "ELBOW", "WRIST")):
+        step = {"SHOULDER": trunk}  # both shoulders move with the trunk
+        for chain in (("HIP", "KNEE", "ANKLE", "BALL"), ("SHOULDER", "ELBOW", "WRIST")):
             for near, far in pairwise(chain):
-                variance = body.depth_sigma_m[:, Centre[f"{side}_{far}"]] ** 2
-                variance = variance - body.depth_sigma_m[:, Centre[f"{side}_{near}"]] ** 2
-                sign = random.standard_normal()
-                step[side, far] = sign * np.sqrt(np.maximum(np.nan_to_num(variance), 0.0))
-        # both shoulders move with the trunk
-        step[side, "SHOULDER"] = step["LEFT", "SHOULDER"]
-        moved = {
-            "KNEE": ("KNEE",),
-            "ANKLE": ("KNEE", "ANKLE"),
-            "HEEL": ("KNEE", "ANKLE"),
-            "TOE": ("KNEE", "ANKLE", "BALL"),
-            "BALL": ("KNEE", "ANKLE", "BALL"),
-            "SHOULDER": ("SHOULDER",),
-            "ELBOW": ("SHOULDER", "ELBOW"),
-            "WRIST": ("SHOULDER", "ELBOW", "WRIST"),
-            "HAND": ("SHOULDER", "ELBOW", "WRIST"),
-        }
-        for part, steps in moved.items():
-            for name in steps:
-                centres[:, Centre[f"{side}_{part}"], 2] += step[side, name]
-    centres[:, Centre.HEAD, 2] += step["LEFT", "SHOULDER"]
+                this, before = Centre[f"{side}_{far}"], Centre[f"{side}_{near}"]
+                own = np.sqrt(np.maximum(variance[:, this] - variance[:, before], 0.0))
+                step[far] = own * depth[this]
+        for part, links in _LINKS.items():
+            for link in links:
+                centres[:, Centre[f"{side}_{part}"], 2] += step[link]
+    centres[:, :, :2] += offset
     return centres
-
-
-def _about(centres: Array, trunk: Array, angles: AngleTrack, axis: MotionAxis) -> Array:
-    flexion = angles.angle_rad[:, AXIS_INDEX[replace(axis, axis=Axis.FLEXION)]] if axis.joint in _BALLS else _NONE
-    return rotation_axis(centres, trunk, flexion, axis)
 
 
 def _friction(body: BodyTrack, force: Array) -> Array:
@@ -204,18 +274,6 @@ def _friction(body: BodyTrack, force: Array) -> Array:
         lift = joint[:, None] - body.centres_m[:, [POINTS[c].centre for c in contacts], 1]
         result[:, column] = _FRICTION * np.nansum(force[:, contacts] * np.abs(lift), axis=1) / body.stature_m
     return result
-
-
-def _lever(masses: Masses, carried: Array, about: Array, trunk: Array) -> Array:
-    """(F, A) spread from lever arms that lie in depth, body weight x height.
-
-    Only where the person faces the camera or away from it: in other views the balance of the whole body
-    ties the levers down.
-    """
-    facing = np.abs(np.cross([0.0, 1.0, 0.0], trunk[:, :, 2])[:, 0]) < _FORE_AND_AFT
-    along_depth = facing[:, None] * np.abs(about[:, :, 0])  # a vertical force turns about x by its lever in z
-    weight = np.array([masses.fraction[distal_segments(axis)].sum() for axis in LIMB_AXES])
-    return _DEPTH_LEVER * along_depth * np.maximum(np.nan_to_num(carried), weight)
 
 
 def _take_off_standing(moment: Array, carried: Array, standing: NDArray[np.bool_]) -> None:

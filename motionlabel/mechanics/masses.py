@@ -50,6 +50,11 @@ class Masses:
     com_acceleration: Array
 
 
+def mass_fractions(sex: Sex = Sex.MEAN) -> Array:
+    """(S,) mass of each segment as a fraction of body mass."""
+    return np.array([parameters(segment, sex).mass_fraction for segment in Segment])
+
+
 def locate_masses(centres_m: Array, time_s: Array, sex: Sex = Sex.MEAN) -> Masses:
     """Place the mass of every segment.
 
@@ -68,7 +73,7 @@ def locate_masses(centres_m: Array, time_s: Array, sex: Sex = Sex.MEAN) -> Masse
         NaN only where the trunk itself is not seen.
     """
     frames = len(centres_m)
-    fraction = np.array([parameters(segment, sex).mass_fraction for segment in Segment])
+    fraction = mass_fractions(sex)
     com = np.empty((frames, len(Segment), 3))
     spin = np.zeros((frames, len(Segment), 3))
     # the head's mass centre lies about at the ears (own estimate)

@@ -60,21 +60,16 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
     frames = len(track)
     if not frames:
         return track
-    points = np.concatenate([track.image_px.reshape(frames, -1), track.world_m.reshape(frames, -1)], axis=1)
-    smooth = smooth_values(track.time_s, points, cutoff_hz)
+    image_px, world_m = np.empty_like(track.image_px), np.empty_like(track.world_m)
+    for landmark in range(track.image_px.shape[1]):  # one at a time: a long clip is large
+        image_px[:, landmark] = smooth_values(track.time_s, track.image_px[:, landmark], cutoff_hz)
+        world_m[:, landmark] = smooth_values(track.time_s, track.world_m[:, landmark], cutoff_hz)
     visibility = track.visibility.copy()
-    known = np.isfinite(points).all(axis=1)
-    rows = np.flatnonzero(known)
-    for row in np.flatnonzero(~known & np.isfinite(smooth).all(axis=1)):
+    rows = np.flatnonzero(track.present)
+    for row in np.flatnonzero(~track.present & np.isfinite(image_px[:, 0, 0])):
         after = int(np.searchsorted(rows, row))
         visibility[row] = np.minimum(track.visibility[rows[after - 1]], track.visibility[rows[after]])
-    pixels = track.image_px[0].size
-    return LandmarkTrack(
-        track.time_s,
-        smooth[:, :pixels].reshape(track.image_px.shape),
-        smooth[:, pixels:].reshape(track.world_m.shape),
-        visibility,
-    )
+    return LandmarkTrack(track.time_s, image_px, world_m, visibility)
 
 
 def smooth_values(time_s: Array, values: Array, cutoff_hz: float) -> Array:
