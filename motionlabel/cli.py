@@ -5,6 +5,7 @@ Nothing that needs a system graphics library is imported before a command runs, 
 """
 
 import argparse
+import os
 import sys
 import traceback
 from collections.abc import Callable, Sequence
@@ -22,6 +23,14 @@ if TYPE_CHECKING:
     from motionlabel.settings import Settings
 
     Work = Callable[[Path, FileNames, Progress], Result]
+
+
+def program() -> int:
+    """Run as a program of its own: ``main``, and silence from native threads that Ctrl-C cannot end at once."""
+    code = main()
+    if code == ExitCode.INTERRUPTED:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
+    return code
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -203,4 +212,4 @@ def _debug_option(parser: argparse.ArgumentParser) -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(program())
