@@ -64,7 +64,7 @@ def test_segment_table_is_de_levas(sex, kind):
     row, used = ROWS[sex, USED[kind]], SEGMENT_TABLE[sex][kind]
     assert_allclose(used.mass_fraction, float(row["mass_fraction"]), rtol=0, atol=1e-12)
     assert_allclose(used.com_fraction, float(row["com_fraction"]), rtol=0, atol=1e-12)
-    assert_allclose(used.radius_fraction, float(row["radius_sagittal"]), rtol=0, atol=1e-12)
+    assert_allclose(used.radius_fraction, float(row["radius_transverse"]), rtol=0, atol=1e-12)
 
 
 def test_every_segment_of_the_body_has_a_row_and_the_mean_lies_between():
