@@ -4,12 +4,16 @@ import numpy as np
 from scipy.ndimage import label, uniform_filter1d
 
 from motionlabel.body import AXES, AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
+from motionlabel.kinematics.proportions import LIMBS
 from motionlabel.kinematics.rotations import frontal_swing_angles, hinge_angle, segment_frame, swing_angles, unit
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _RAISED_RAD = np.radians(45.0)
 _YAW_SIGMA_RAD = np.radians(7.0)
 """Standard deviation of the rightward axis about the vertical (measured on demo_clips)."""
+
+_END_ON = 0.45
+"""A foot shorter than this in the picture, against its usual length, points at the camera (own convention)."""
 
 _HIP_LINE_SIGMA_RAD = np.radians(20.0)
 """Standard deviation of the tilt of a hip line seen end-on (own estimate)."""
@@ -35,6 +39,7 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
     trunk = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION)]
     # how much of a lean is spine and how much is hip is not seen
     sigma[:, trunk] = np.hypot(np.radians(6.0), 2.0 * np.abs(angle[:, trunk]))
+    _hide_end_on_feet(body, angle)
     sigma[~np.isfinite(angle)] = depth[~np.isfinite(angle)] = np.nan
     rate = np.gradient(angle, body.time_s, axis=0) if len(body) > 1 else np.zeros_like(angle)
     return AngleTrack(time_s=body.time_s, angle_rad=angle, rate_rad_s=rate, sigma_rad=sigma, depth_sigma_rad=depth)
@@ -78,6 +83,16 @@ def _angles(centres: Array, rightward: Array) -> Array:
     # a fifth of an upright person's lean is taken for the spine's (own estimate, hence its spread)
     put(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION, np.where(np.abs(lean) < np.radians(60), 0.2 * lean, np.nan))
     return result
+
+
+def _hide_end_on_feet(body: BodyTrack, angle: Array) -> None:
+    """Make the ankle unknown where the foot points at the camera, in place: its pitch is not seen there."""
+    usual = LIMBS["LEFT_HEEL_FOOT_INDEX"].length * body.stature_m
+    window = 1 + 2 * min(7, len(body) // 4)
+    for side, name in _SIDES:
+        line = body.centres_m[:, Centre[f"{name}_TOE"], :2] - body.centres_m[:, Centre[f"{name}_HEEL"], :2]
+        length = uniform_filter1d(np.nan_to_num(np.linalg.norm(line, axis=1)), window, mode="nearest")
+        angle[length < _END_ON * usual, AXIS_INDEX[MotionAxis(Joint.ANKLE, side, Axis.DORSIFLEXION)]] = np.nan
 
 
 def _in_frame(vectors: Array, frame: Array) -> Array:
