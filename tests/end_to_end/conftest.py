@@ -100,6 +100,9 @@ def clips(tmp_path_factory) -> Path:
     # every second picture is missing in the first second
     vary = "select=gt(t\\,1)+not(mod(n\\,2))"
     ffmpeg("-i", small, "-vf", vary, "-fps_mode", "vfr", *X264, "-c:a", "copy", folder / "variable.mp4")
+    # one stands still on the left, the other squats
+    still = ("-t", "2", "-i", DEMO / "standing_still.mp4")
+    ffmpeg(*still, "-i", small, "-an", "-filter_complex", "[0:v][1:v]hstack", *X264, folder / "two_people.mp4")
     # nobody for a second, then the squat
     grey = ("-f", "lavfi", "-t", "1", "-i", "color=gray:size=720x720:rate=30")
     ffmpeg(*grey, "-i", small, "-filter_complex", "[0:v][1:v]concat=n=2:v=1", *X264, folder / "late.mp4")
