@@ -294,7 +294,7 @@ class Work:
     support
         Body parts that carry the weight during the phase, e.g. ``("left foot", "right foot")``.
     trust
-        0-1: how sure the named group is.
+        0-1: how sure the named group is; never more than the trust of the angle that tells the motion.
     """
 
     working_group: WorkingGroup | None

@@ -49,6 +49,7 @@ _UNEVEN = 0.04
 _DELAYED = 1.0  # a label that has to wait for the caution to go
 _OVER_JOINT = 0.5  # a caution over a labelled joint
 _NOTE_WAITS = 0.1  # a note that has to wait for the caution to go
+_NOTE_S = 6.0  # a note is read once for a set of labels, then it makes room
 _BRIEF = 0.4  # weight of what the caution covers, as it soon goes
 _SAME_AGAIN = 0.3  # saved where the same label stood the time before
 
@@ -304,6 +305,8 @@ def _note_part(
         return None
     if warning is not None and note.box.meets(warning.box, canvas.sizes.margin):
         spans = [(max(start, canvas.caution_frames), stop) for start, stop in spans]
+    frames = round(_NOTE_S * canvas.study.video.fps)
+    spans = [(start, min(stop, start + frames)) for start, stop in spans]
     return NotePart(note.card, note.box, tuple(span for span in spans if span[0] < span[1]))
 
 

@@ -47,7 +47,7 @@ class LabelOptions:
         Joints to label; empty = all.
     """
 
-    detail: Detail = Detail.NERVE
+    detail: Detail = Detail.ATTACHMENTS
     focus: tuple[Joint, ...] = ()
 
 
@@ -229,13 +229,13 @@ def _label(axis: MotionAxis, rows: list[tuple[Phase, Work]], shortest: float) ->
 
 
 def _weight(rows: list[tuple[Phase, Work]], shortest: float) -> float:
-    """Return the mean absolute demand over the time a set is shown.
+    """Return the mean absolute demand, as far as it is trusted, over the time a set is shown.
 
     Small motions count less, holds half, pauses nothing, so the driving joint goes before the small
     swaying of the leg that carries the weight.
     """
     sizes = [
-        (phase.stop - phase.start) * abs(work.demand) * _share_of(phase)
+        (phase.stop - phase.start) * abs(work.demand) * work.trust * _share_of(phase)
         for phase, work in rows
         if np.isfinite(work.demand)
     ]

@@ -16,7 +16,7 @@ from scipy.ndimage import label
 from motionlabel.body import AXIS_INDEX, Contraction, Motion, MotionAxis
 from motionlabel.mechanics.demand import Demand, column_of, measure_demand
 from motionlabel.movement import Rest, find_rest, frames_per_second
-from motionlabel.records import AngleTrack, BodyTrack, Phase, PhaseTable, Work, WorkTable
+from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable, Work, WorkTable, angle_trust
 
 ASSUMPTIONS = (
     "Body weight alone loads the joints: no weight in the hand, no band.",
@@ -75,7 +75,8 @@ def muscle_work(body: BodyTrack, angles: AngleTrack, phases: PhaseTable) -> tupl
             continue
         for load in _loads(phase, demand, column, fps):
             part = _part(phase, load, angles)
-            work = _judge(part, load.sign, demand, column)
+            seen = angles.sigma_rad[part.start : part.stop, AXIS_INDEX[part.axis]]
+            work = _judge(part, load.sign, demand, column, _median_trust(seen))
             if work is None or (part.motion is Motion.HOLD and _rests(part, work, angles, rest, demand, column)):
                 continue
             rows.append((part, work))
@@ -126,8 +127,13 @@ def _part(phase: Phase, load: _Load, angles: AngleTrack) -> Phase:
     return replace(phase, start=load.start, stop=load.stop, excursion_rad=phase.excursion_rad * share)
 
 
-def _judge(phase: Phase, sign: int, demand: Demand, column: int) -> Work | None:
-    """Decide one phase; ``None`` for a hold without load."""
+def _median_trust(sigma_rad: Array) -> float:
+    known = sigma_rad[np.isfinite(sigma_rad)]
+    return float(angle_trust(float(np.median(known)))) if len(known) else 0.0
+
+
+def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) -> Work | None:
+    """Decide one phase, whose angle has the trust ``seen``; ``None`` for a hold without load."""
     span = slice(phase.start, phase.stop)
     support = demand.support.parts(phase.start, phase.stop)
     moment = demand.moment[span, column]
@@ -145,12 +151,18 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int) -> Work | None:
     hold = phase.motion is Motion.HOLD
     if sign == 0:
         if sigma < threshold and not carrying:
-            return None if hold else Work(None, Contraction.FREE, mean, sigma, support, _trust(threshold, sigma))
+            return (
+                None
+                if hold
+                else Work(None, Contraction.FREE, mean, sigma, support, min(seen, _trust(threshold, sigma)))
+            )
         return None if hold else Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
     if abs(load) < _SURE * sigma:
         return Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
     group = phase.axis.group(sign)
-    return Work(group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, _trust(load, sigma))
+    return Work(
+        group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, min(seen, _trust(load, sigma))
+    )
 
 
 def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Demand, column: int) -> bool:
