@@ -102,6 +102,7 @@ def test_angles_of_a_random_body(random):
         _put(centres, f"{name}_ANKLE", _get(centres, f"{name}_KNEE") + shank.apply(-0.4 * UP))
         _put(centres, f"{name}_HEEL", _get(centres, f"{name}_ANKLE") + foot.apply(-0.05 * FORWARD))
         _put(centres, f"{name}_TOE", _get(centres, f"{name}_HEEL") + foot.apply(0.25 * FORWARD))
+        _put(centres, f"{name}_BALL", _get(centres, f"{name}_HEEL") + foot.apply(0.19 * FORWARD))
         _put(centres, f"{name}_SHOULDER", trunk.apply(0.5 * UP + 0.2 * outward))
         _put(centres, f"{name}_ELBOW", _get(centres, f"{name}_SHOULDER") + upper_arm.apply(-0.3 * UP))
         _put(centres, f"{name}_WRIST", _get(centres, f"{name}_ELBOW") + forearm.apply(-0.25 * UP))
