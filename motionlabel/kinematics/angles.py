@@ -169,7 +169,8 @@ def _depth_variance(body: BodyTrack, angle: Array) -> Array:
     window = 1 + 2 * min(5, len(body) // 4)
     bend = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.LATERAL_BEND)]
     total[:, bend] += np.square(rightward[:, 2] * _HIP_LINE_SIGMA_RAD)
-    return uniform_filter1d(np.nan_to_num(total), window, axis=0, mode="nearest")
+    # the running mean may fall a rounding below zero
+    return np.maximum(uniform_filter1d(np.nan_to_num(total), window, axis=0, mode="nearest"), 0.0)
 
 
 def _beyond(side: str, part: str) -> list[Centre]:
