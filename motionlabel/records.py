@@ -78,6 +78,8 @@ class VideoFacts:
         Whether a sound track is there.
     sha256
         Checksum of the file, hexadecimal.
+    missing_s
+        Time that the file promises at its end and does not hold, seconds: it was cut off.
     """
 
     name: str
@@ -87,6 +89,7 @@ class VideoFacts:
     duration_s: float
     has_sound: bool
     sha256: str
+    missing_s: float = 0.0
 
     @property
     def fps(self) -> float:

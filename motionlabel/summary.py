@@ -7,9 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
-from motionlabel.records import Phase, Study, Work
+from motionlabel.records import Phase, Study, Work, angle_trust
 
 CAUTION = "This is a teaching aid and no medical advice. Stop an exercise that hurts."
+
+_TRUSTED = 0.3
+"""Ranges of less trust are not put into words (own convention)."""
+
+_SMALL_DEG = 10.0
+_LIGHT_SHARE = 0.05
+"""Groups that bear less than this share of what the first one bears are only named (own convention)."""
 
 _MANNER = {
     Contraction.CONCENTRIC: "shortening (concentric)",
@@ -24,6 +31,8 @@ def summary(study: Study) -> list[str]:
     count = study.phases.repetitions
     heads = {0: "no repeated movement", 1: "1 repetition"}
     lines = [f"{video.name}: {video.duration_s:.1f} s, {heads.get(count, f'{count} repetitions')}."]
+    if video.missing_s:
+        lines.append(f"The file breaks off: its last {video.missing_s:.1f} s cannot be read, what is there was used.")
     lines += _person(study)
     lines += _section("Motions seen:", _motions(study), "No motion was seen.")
     lines += _section("Muscle work that the load demands:", _work(study), "No working group is named.")
@@ -58,7 +67,7 @@ def _motions(study: Study) -> list[str]:
     for phase in study.phases:
         if phase.motion is not Motion.HOLD:
             moving[phase.axis].append(phase)
-    lines = []
+    lines, small, unsure = [], [], []
     for axis in sorted(moving, key=lambda a: AXIS_INDEX[a]):
         column = AXIS_INDEX[axis]
         frames = np.concatenate([np.arange(p.start, p.stop) for p in moving[axis]])
@@ -66,12 +75,18 @@ def _motions(study: Study) -> list[str]:
         sigma = np.degrees(study.angles.sigma_rad[frames, column])
         known = np.isfinite(angle)
         motions = " and ".join(dict.fromkeys(p.motion for p in moving[axis]))
-        span = "range unknown"
-        if known.any():
+        spread = float(np.nanmedian(sigma[known])) if known.any() else np.nan
+        if angle_trust(np.radians(spread)) < _TRUSTED:
+            unsure.append(f"{_axis_words(axis)} {axis.axis}")
+        elif np.ptp(angle[known]) < _SMALL_DEG:
+            small.append(f"{_axis_words(axis)} {axis.axis}")
+        else:
             span = f"from {round(angle[known].min())} to {round(angle[known].max())} degrees"
-            if np.isfinite(sigma[known]).any():
-                span += f" (give or take {np.nanmedian(sigma[known]):.0f})"
-        lines.append(f"{_axis_words(axis)}: {motions}, {span}{_definition(axis)}")
+            lines.append(f"{_axis_words(axis)}: {motions}, {span} (give or take {spread:.0f}){_definition(axis)}")
+    if small:
+        lines.append(f"less than {_SMALL_DEG:.0f} degrees: {', '.join(small)}")
+    if unsure:
+        lines.append(f"moving, but too uncertain from this view for a range: {', '.join(unsure)}")
     return lines
 
 
@@ -103,9 +118,12 @@ def _work(study: Study) -> list[str]:
         line.sides[phase.axis.side] = None
         during = "" if phase.motion is Motion.HOLD else f" during {phase.motion}"
         line.manners[_MANNER[work.contraction] + during] = None
-        line.impulse += abs(np.nan_to_num(work.demand)) * (phase.stop - phase.start)
+        line.impulse += abs(np.nan_to_num(work.demand)) * (phase.stop - phase.start) * work.trust
     ranked = sorted(groups, key=lambda group: -groups[group].impulse)
-    lines = [f"{group}{_sides(groups[group].sides)}: {'; '.join(groups[group].manners)}" for group in ranked]
+    heavy = [group for group in ranked if groups[group].impulse >= _LIGHT_SHARE * groups[ranked[0]].impulse]
+    lines = [f"{group}{_sides(groups[group].sides)}: {'; '.join(groups[group].manners)}" for group in heavy]
+    if light := ranked[len(heavy) :]:
+        lines.append(f"little or briefly: {', '.join(f'{group}{_sides(groups[group].sides)}' for group in light)}")
     free = _named(rows, Contraction.FREE)
     unknown = _named(rows, Contraction.UNKNOWN)
     if free:

@@ -14,8 +14,10 @@ from motionlabel.video.encoder import encoder_path
 
 _TIME_BASE = re.compile(r"#tb 0: (\d+)/(\d+)")
 _PACKET = re.compile(r"0,\s*(-?\d+),\s*(-?\d+),\s*(\d+),\s*\d+,\s*\w+(?:, F=0x([0-9A-Fa-f]+))?")
+_CUT_OFF_S = 0.5  # sound may outlast the picture a little: own convention
 _DISCARD = 0x4  # AV_PKT_FLAG_DISCARD: decoded, never shown (outside the edit list)
 _STREAM = re.compile(r"^\s*Stream #0:\d+.*?: (Video|Audio): (\w+)", re.MULTILINE)
+_PROMISED = re.compile(r"^\s*Duration: (\d+):(\d+):([\d.]+)", re.MULTILINE)
 _START = re.compile(r"^\s*Duration:.*start: (-?[\d.]+)", re.MULTILINE)
 
 
@@ -34,12 +36,15 @@ class Container:
         How long after the start of the file (of its sound, say) the first picture comes, seconds.
     sound_codec
         Name of the sound's codec; ``None`` = no sound.
+    missing_s
+        How much of the duration that the file promises it does not hold, seconds; 0 below half a second.
     """
 
     time_s: Array
     duration_s: float
     picture_start_s: float
     sound_codec: str | None
+    missing_s: float
 
 
 def read_container(path: Path) -> Container:
@@ -71,12 +76,22 @@ def read_container(path: Path) -> Container:
         )
     shown, length = packets
     start = _START.search(told)
+    duration_s = float(np.max(shown + length) - shown[0])
     return Container(
         time_s=shown - shown[0],
-        duration_s=float(np.max(shown + length) - shown[0]),
+        duration_s=duration_s,
         picture_start_s=max(float(shown[0]) - (float(start[1]) if start else 0.0), 0.0),
         sound_codec=streams.get("Audio"),
+        missing_s=_missing_s(told, float(shown[0]) + duration_s),
     )
+
+
+def _missing_s(told: str, held_s: float) -> float:
+    promised = _PROMISED.search(told)
+    if promised is None:
+        return 0.0
+    missing = 3600 * int(promised[1]) + 60 * int(promised[2]) + float(promised[3]) - held_s
+    return missing if missing >= _CUT_OFF_S else 0.0
 
 
 def _check_file(path: Path) -> None:

@@ -134,5 +134,6 @@ class FileSource:
             rate=nominal_rate(container.time_s),
             duration_s=container.duration_s,
             has_sound=container.sound_codec is not None,
+            missing_s=container.missing_s,
             sha256=checksum,
         )

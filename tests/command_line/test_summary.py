@@ -81,7 +81,7 @@ def seen():
         "2 people were seen; number 1, who moves most, was followed.",
         "No person was found at 1.0-1.5 s; there the clip is left as it is.",
         "  left hip: flexion and extension, from 5 to 95 degrees (give or take 6), thigh against trunk",
-        "  right elbow: flexion, range unknown",
+        "  moving, but too uncertain from this view for a range: right elbow flexion",
         "  hip extensors, left and right: lengthening under load (eccentric) during flexion; "
         "shortening (concentric) during extension",
         "  knee extensors, left: holding (isometric)",

@@ -79,6 +79,11 @@ def test_a_clip_cut_in_the_middle_gives_what_is_there(make_clip, tmp_path):
         count = sum(1 for _ in source)
     assert 10 < count < 110
     assert source.facts.duration_s < 4
+    assert_allclose(source.facts.duration_s + source.facts.missing_s, 4.0, atol=0.1)
+
+
+def test_a_whole_clip_misses_nothing(with_sound):
+    assert FileSource(with_sound).facts.missing_s == 0.0
 
 
 def _unreadable(tmp_path: Path, make_clip, with_sound: Path, kind: str) -> Path:
