@@ -14,6 +14,7 @@ estimated depth shrinks ranges, the sagittal plane says nothing in a front view.
 """
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
 from motionlabel.records import Array
@@ -86,9 +87,16 @@ def segment_depth(
     near = density * (np.abs(grid - peak[:, None]) < 0.2)
     depth = (near * grid).sum(axis=1) / near.sum(axis=1)
     sigma = np.sqrt((density * np.square(grid - depth[:, None])).sum(axis=1))
-    depth, sigma = (uniform_filter1d(v, max(1, round(_STEADY_S * fps)), mode="nearest") for v in (depth, sigma))
+    depth, sigma = (_steady(v, known, max(1, round(_STEADY_S * fps))) for v in (depth, sigma))
     depth[~known] = sigma[~known] = np.nan
     return depth.astype(float) * length, sigma.astype(float) * length
+
+
+def _steady(values: Array, known: NDArray[np.bool_], window: int) -> Array:
+    """Average over a running window, in which unknown frames count as their known neighbours."""
+    frames = np.arange(len(values))
+    filled = np.interp(frames, frames[known], values[known]) if known.any() else values
+    return uniform_filter1d(filled, window, mode="nearest")
 
 
 def _own_length(picture: Array, usual: float) -> float:
