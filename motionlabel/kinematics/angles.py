@@ -38,7 +38,7 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
     sigma = np.hypot(np.sqrt(_picture_variance(body)), depth)
     trunk = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION)]
     # how much of a lean is spine and how much is hip is not seen
-    sigma[:, trunk] = np.hypot(np.radians(6.0), 2.0 * np.abs(angle[:, trunk]))
+    sigma[:, trunk] = depth[:, trunk] = np.hypot(np.radians(6.0), 2.0 * np.abs(angle[:, trunk]))
     _hide_end_on_feet(body, angle)
     sigma[~np.isfinite(angle)] = depth[~np.isfinite(angle)] = np.nan
     rate = np.gradient(angle, body.time_s, axis=0) if len(body) > 1 else np.zeros_like(angle)
