@@ -10,37 +10,23 @@ from dataclasses import dataclass
 import numpy as np
 
 from motionlabel.body import Centre
-from motionlabel.mechanics.masses import locate_masses
 from motionlabel.records import BodyTrack
-from tests.synthetic_body import (
-    ANKLE_HEIGHT,
-    FOREARM,
-    HAND,
-    HEEL_BEHIND,
-    SHANK,
-    STATURE_M,
-    THIGH,
-    TRUNK,
-    UPPER_ARM,
-    body_of,
-    clock,
-    posed_body,
-    ramp,
-    squat,
+from tests.published.exercise_poses import (
+    BACK,
+    HELD,
+    OUT,
+    TIME_S,
+    Span,
+    arm_to,
+    between,
+    leg_to,
+    on_one_leg_from_the_front,
+    place,
+    rolled,
+    standing,
+    trunk_up,
 )
-
-Span = tuple[float, float]
-Angles = Mapping[str, np.ndarray | float]
-
-OUT: Span = (1.0, 2.3)
-HELD: Span = (2.3, 3.0)
-BACK: Span = (3.0, 4.3)
-TIME_S = clock(5.3)
-SHARE = ramp(TIME_S, [(OUT[0], 0.0), (OUT[1], 1.0), (BACK[0], 1.0), (BACK[1], 0.0)])
-"""(F,) how far the movement has gone: out, held, back."""
-
-_LEAN_STEPS = 6
-_NUDGE_DEG = 0.5
+from tests.synthetic_body import ANKLE_HEIGHT, HEEL_BEHIND, STATURE_M, TRUNK, posed_body, ramp, squat
 
 
 @dataclass(frozen=True)
@@ -57,102 +43,6 @@ class Exercise:
 
     body: Callable[[], BodyTrack]
     spans: Mapping[str, Span]
-
-
-def between(start: float, stop: float) -> np.ndarray:
-    """(F,) value that goes from ``start`` to ``stop`` and back with the movement."""
-    return start + (stop - start) * SHARE
-
-
-def _com_x(body: BodyTrack) -> np.ndarray:
-    return locate_masses(body.centres_m, body.time_s).body_com_m[:, 0]
-
-
-def standing(angles: Angles, stance: str = "", over: float | np.ndarray = 0.04, pitch: float | np.ndarray = 0.0):
-    """Stand with the mass centre over the foot; seen from the side.
-
-    Parameters
-    ----------
-    angles
-        As for ``posed_body``; those of hip and knee may have a side.
-    stance
-        ``"left"`` or ``"right"`` for standing on one leg.
-    over
-        Where the mass centre is over the foot, statures in front of the ankle of a flat foot.
-    pitch
-        How far the heel is up, degrees; negative stands on the heel.
-    """
-    side = stance or "left"
-    knee = angles.get(f"{side}_knee_flexion", angles.get("knee_flexion", 0.0))
-    hip = angles.get(f"{side}_hip_flexion", angles.get("hip_flexion", 0.0))
-    fixed = Centre[f"{side}_{'toe' if np.max(pitch) > 0 else 'heel'}".upper()]
-    ankle = f"{stance}_ankle_dorsiflexion" if stance else "ankle_dorsiflexion"
-
-    def pose(lean: np.ndarray) -> BodyTrack:
-        return posed_body(TIME_S, {**angles, ankle: knee - hip + lean - pitch}, lean=lean, fixed=fixed)
-
-    def miss(lean: np.ndarray) -> np.ndarray:
-        body = pose(lean)
-        flat = body.centres_m[0, Centre[f"{side}_heel".upper()], 0] + HEEL_BEHIND * STATURE_M
-        return _com_x(body) - flat - over * STATURE_M
-
-    lean = np.zeros(len(TIME_S))
-    for _ in range(_LEAN_STEPS):
-        error = miss(lean)
-        lean = lean - error * _NUDGE_DEG / (miss(lean + _NUDGE_DEG) - error)
-    return pose(lean)
-
-
-def rolled(body: BodyTrack, degrees: float | np.ndarray, about: Centre) -> BodyTrack:
-    """Turn a body clockwise in the picture about one of its points."""
-    turn = -np.radians(np.broadcast_to(np.asarray(degrees, dtype=float), (len(body),)))
-    pivot = body.centres_m[:, about]
-    offset = body.centres_m - pivot[:, None]
-    cos, sin = np.cos(turn)[:, None], np.sin(turn)[:, None]
-    turned = offset.copy()
-    turned[:, :, 0] = cos * offset[:, :, 0] - sin * offset[:, :, 1]
-    turned[:, :, 1] = sin * offset[:, :, 0] + cos * offset[:, :, 1]
-    centres = turned + body.centres_m[0, about]
-    centres[:, :, 1] -= centres[0, :, 1].min()
-    return body_of(body.time_s, centres, stature_m=body.stature_m)
-
-
-def on_one_leg_from_the_front(angles: Angles) -> BodyTrack:
-    """Stand on the right leg, facing the camera, leaning so that the mass centre is over the foot."""
-    body = posed_body(TIME_S, angles, facing=90.0, fixed=Centre.RIGHT_ANKLE)
-    # on two legs at first and at last
-    on_leg = ramp(TIME_S, [(0.4, 0.0), (OUT[0], 1.0), (BACK[1], 1.0), (4.9, 0.0)])
-    com = locate_masses(body.centres_m, body.time_s).body_com_m - body.centres_m[:, Centre.RIGHT_ANKLE]
-    return rolled(body, -np.degrees(np.arctan2(com[:, 0], com[:, 1])) * on_leg, Centre.RIGHT_ANKLE)
-
-
-def _bent(upper: float, lower: float, reach: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Bend of a two-segment limb that spans ``reach``, and the angle between upper segment and reach, degrees."""
-    inner = (upper**2 + lower**2 - reach**2) / (2.0 * upper * lower)
-    at_root = (upper**2 + reach**2 - lower**2) / (2.0 * upper * reach)
-    return 180.0 - np.degrees(np.arccos(np.clip(inner, -1, 1))), np.degrees(np.arccos(np.clip(at_root, -1, 1)))
-
-
-def leg_to(hip: np.ndarray, ankle: np.ndarray, lean: np.ndarray | float) -> tuple[np.ndarray, np.ndarray]:
-    """Hip and knee flexion that bring the ankle to a place (statures, x forward and y up), knee in front."""
-    line = np.asarray(ankle) - np.asarray(hip)
-    bend, root = _bent(THIGH, SHANK, np.hypot(line[..., 0], line[..., 1]))
-    return np.degrees(np.arctan2(line[..., 0], -line[..., 1])) + root + lean, bend
-
-
-def arm_to(shoulder: np.ndarray, hand: np.ndarray, lean: np.ndarray | float) -> tuple[np.ndarray, np.ndarray]:
-    """Shoulder and elbow flexion that bring the hand to a place, the wrist straight, elbow behind."""
-    line = np.asarray(hand) - np.asarray(shoulder)
-    bend, root = _bent(UPPER_ARM, FOREARM + HAND, np.hypot(line[..., 0], line[..., 1]))
-    return np.degrees(np.arctan2(line[..., 0], -line[..., 1])) - root + lean, bend
-
-
-def _path(x: np.ndarray | float, y: np.ndarray | float) -> np.ndarray:
-    return np.stack(np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float)), axis=-1)
-
-
-def _up(lean: np.ndarray | float) -> np.ndarray:
-    return _path(np.sin(np.radians(lean)), np.cos(np.radians(lean)))
 
 
 # standing ---------------------------------------------------------------------------------------------------
@@ -214,7 +104,7 @@ def lateral_raise() -> BodyTrack:
 
 
 def press() -> BodyTrack:
-    shoulder, elbow = arm_to(_path(0, 0), _path(0.02, between(0.12, 0.37)), 0.0)
+    shoulder, elbow = arm_to(place(0, 0), place(0.02, between(0.12, 0.37)), 0.0)
     return standing({"shoulder_flexion": shoulder % 360, "elbow_flexion": elbow})
 
 
@@ -244,12 +134,12 @@ def feet_apart(lean: float, hip_height: np.ndarray) -> BodyTrack:
     """Left foot in front and flat, right foot behind on its toes."""
     pitch = between(30, 50)
     turn = np.radians(pitch)
-    rear_foot = _path(
+    rear_foot = place(
         -0.11 * np.cos(turn) + ANKLE_HEIGHT * np.sin(turn), 0.11 * np.sin(turn) + ANKLE_HEIGHT * np.cos(turn)
     )
-    hip = _path(between(0.03, 0.10), hip_height)
-    front_hip, front_knee = leg_to(hip, _path(0.22, ANKLE_HEIGHT), lean)
-    rear_hip, rear_knee = leg_to(hip, _path(-0.17, 0.0) + rear_foot, lean)
+    hip = place(between(0.03, 0.10), hip_height)
+    front_hip, front_knee = leg_to(hip, place(0.22, ANKLE_HEIGHT), lean)
+    rear_hip, rear_knee = leg_to(hip, place(-0.17, 0.0) + rear_foot, lean)
     angles = {
         "left_hip_flexion": front_hip,
         "left_knee_flexion": front_knee,
@@ -275,7 +165,7 @@ SEAT_OFF, STOOD, SITTING, SEATED = 1.6, 2.7, 3.1, 4.2
 def sit_to_stand() -> BodyTrack:
     risen = ramp(TIME_S, [(SEAT_OFF, 0.0), (STOOD, 1.0), (SITTING, 1.0), (SEATED, 0.0)])
     lean = ramp(TIME_S, [(0.8, 0), (1.7, 45), (STOOD, 2), (SITTING, 2), (4.1, 45), (4.9, 0)])
-    hip, knee = leg_to(_path(-0.17 + 0.19 * risen, 0.28 + 0.245 * risen), _path(0.0, ANKLE_HEIGHT), lean)
+    hip, knee = leg_to(place(-0.17 + 0.19 * risen, 0.28 + 0.245 * risen), place(0.0, ANKLE_HEIGHT), lean)
     angles = {"hip_flexion": hip, "knee_flexion": knee, "ankle_dorsiflexion": knee - hip + lean}
     return posed_body(TIME_S, {**angles, "shoulder_flexion": 30.0}, lean=lean, fixed=Centre.LEFT_HEEL)
 
@@ -285,10 +175,10 @@ STEP = 0.11
 
 def step_up() -> BodyTrack:
     lean = between(18, 4)
-    hip = _path(between(0.02, 0.05), between(0.50, 0.62))
+    hip = place(between(0.02, 0.05), between(0.50, 0.62))
     angles = {}
-    on_step = _path(0.05, STEP + ANKLE_HEIGHT)
-    trailing = _path(between(-0.12, 0.03), between(ANKLE_HEIGHT, STEP + ANKLE_HEIGHT + 0.02))
+    on_step = place(0.05, STEP + ANKLE_HEIGHT)
+    trailing = place(between(-0.12, 0.03), between(ANKLE_HEIGHT, STEP + ANKLE_HEIGHT + 0.02))
     for side, ankle in (("right", on_step), ("left", trailing)):
         flexion, bend = leg_to(hip, ankle, lean)
         angles |= {f"{side}_hip_flexion": flexion, f"{side}_knee_flexion": bend}
@@ -298,7 +188,7 @@ def step_up() -> BodyTrack:
 
 
 def wall_sit() -> BodyTrack:
-    hip, knee = leg_to(_path(-0.22, between(0.45, 0.29)), _path(0.0, ANKLE_HEIGHT), 0.0)
+    hip, knee = leg_to(place(-0.22, between(0.45, 0.29)), place(0.0, ANKLE_HEIGHT), 0.0)
     angles = {"hip_flexion": hip, "knee_flexion": knee, "ankle_dorsiflexion": knee - hip}
     return posed_body(TIME_S, angles, fixed=Centre.LEFT_HEEL)
 
@@ -308,7 +198,7 @@ def seated_knee_extension() -> BodyTrack:
 
 
 def pull_up() -> BodyTrack:
-    shoulder, elbow = arm_to(_path(0, 0), _path(0.05, between(0.38, 0.16)), 0.0)
+    shoulder, elbow = arm_to(place(0, 0), place(0.05, between(0.38, 0.16)), 0.0)
     angles = {"shoulder_flexion": shoulder % 360, "elbow_flexion": elbow, "knee_flexion": 30.0}
     return posed_body(TIME_S, angles, fixed=Centre.LEFT_HAND)
 
@@ -326,14 +216,14 @@ def flutter() -> BodyTrack:
 
 def bridge() -> BodyTrack:
     lean = between(-90, -113)
-    hip, knee = leg_to(_path(0.0, 0.05) - TRUNK * _up(lean), _path(0.50, ANKLE_HEIGHT), lean)
+    hip, knee = leg_to(place(0.0, 0.05) - TRUNK * trunk_up(lean), place(0.50, ANKLE_HEIGHT), lean)
     angles = {"hip_flexion": hip, "knee_flexion": knee, "ankle_dorsiflexion": knee - hip + lean}
     return posed_body(TIME_S, angles, lean=lean, fixed=Centre.LEFT_HEEL)
 
 
 def sit_up() -> BodyTrack:
     lean = between(-90, -20)
-    hip, knee = leg_to(_path(0.0, 0.06), _path(0.25, ANKLE_HEIGHT), lean)
+    hip, knee = leg_to(place(0.0, 0.06), place(0.25, ANKLE_HEIGHT), lean)
     angles = {"hip_flexion": hip, "knee_flexion": knee, "ankle_dorsiflexion": knee - hip + lean}
     return posed_body(TIME_S, {**angles, "shoulder_flexion": 60.0}, lean=lean, fixed=Centre.LEFT_HEEL)
 
@@ -361,7 +251,7 @@ def push_up() -> BodyTrack:
     body = posed_body(TIME_S, {}, lean=lean, fixed=Centre.LEFT_TOE)
     shoulder = body.centres_m[:, Centre.LEFT_SHOULDER, :2] / STATURE_M
     floor = body.centres_m[0, Centre.LEFT_TOE, 1] / STATURE_M
-    hand = _path(shoulder[0, 0] - 0.02, floor + 0.01)
+    hand = place(shoulder[0, 0] - 0.02, floor + 0.01)
     flexion, bend = arm_to(shoulder, hand, lean)
     return posed_body(TIME_S, {"shoulder_flexion": flexion, "elbow_flexion": bend}, lean=lean, fixed=Centre.LEFT_TOE)
 
