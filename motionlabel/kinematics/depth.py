@@ -13,13 +13,15 @@ estimated depth shrinks ranges, the sagittal plane says nothing in a front view.
 *Source*: own method; the spreads were set once on demo_clips.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
 from motionlabel.records import Array
 
-_GRID = np.linspace(-1.05, 1.05, 43)
+_GRID = np.linspace(-1.05, 1.05, 43, dtype=np.float32)
 """Candidate depths, in lengths of the segment."""
 
 _LENGTH_SPREAD = 0.06
@@ -34,17 +36,72 @@ _FEWEST = 5
 _SHALLOWER_SPREAD = 0.15
 _DEEPER_SPREAD = 0.30
 _STEADY_S = 0.25
+_PEAK_REACH = 0.2
+_BLOCK = 256
+
+_FORBIDDEN = np.float32(np.sin(np.radians(6.0)))
+"""Sine of the bend to the wrong side that counts as one standard deviation."""
 
 
-def segment_depth(
+@dataclass(frozen=True)
+class Hinge:
+    """How two segments of a limb are likely to stand to each other.
+
+    Attributes
+    ----------
+    straight_rad
+        Bend from which a limb is plainly less likely than a straight one.
+    weight
+        How much so; larger bends matter ever less.
+    forbidden
+        The turn of the far segment about the rightward axis that the joint does not allow: 1 forwards
+        (a knee), 0 none.
+    """
+
+    straight_rad: float
+    weight: float
+    forbidden: float
+
+
+KNEE = Hinge(straight_rad=np.radians(25.0), weight=1.0, forbidden=1.0)
+ELBOW = Hinge(straight_rad=np.radians(12.0), weight=2.0, forbidden=0.0)
+"""Set once on demo_clips: arms are estimated worse in depth, so their straightness counts more."""
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What speaks for each candidate depth of one segment.
+
+    Attributes
+    ----------
+    cost
+        (F, G) minus twice the log density of each candidate, steadied in time.
+    picture
+        (F, 2) end minus start in the picture, lengths of the segment; 0 where unknown.
+    known
+        (F,) where the picture shows the segment.
+    length
+        Length of the person's segment, the unit of the input.
+    window
+        Frames over which a result is steadied.
+    """
+
+    cost: NDArray[np.float32]
+    picture: NDArray[np.float32]
+    known: NDArray[np.bool_]
+    length: float
+    window: int
+
+
+def gather_evidence(
     picture: Array, estimated: Array, bias: float, rightward: Array, length: float, lateral_spread: float, fps: float
-) -> tuple[Array, Array]:
-    """Return the depth of a segment's end against its start, and its standard deviation.
+) -> Evidence:
+    """Weigh the candidate depths of a segment's end against its start.
 
     Parameters
     ----------
     picture
-        (F, 2) end minus start in the picture plane, levelled, any unit of length.
+        (F, 2) end minus start in the picture plane, levelled, any unit of length; NaN = unknown.
     estimated
         (F,) the landmarker's depth difference in the same unit, towards the camera positive.
     bias
@@ -57,18 +114,13 @@ def segment_depth(
         Standard deviation of the lean out of the sagittal plane, fraction of the length.
     fps
         Frames per second.
-
-    Returns
-    -------
-    depth, sigma
-        (F,) each, same unit, towards the camera positive; NaN where the picture is unknown.
     """
-    known = np.isfinite(picture).all(axis=1) & np.isfinite(estimated)
+    known = np.asarray(np.isfinite(picture).all(axis=1) & np.isfinite(estimated))
     length = _own_length(picture, length)
     # single precision: the grid is the largest thing in memory
     flat = (np.where(known[:, None], picture, 0.0) / length).astype(np.float32)
     guess = (np.where(known, _unbiased(estimated, bias, length), 0.0)[:, None] / length).astype(np.float32)
-    grid = _GRID[None, :].astype(np.float32)
+    grid = _GRID[None, :]
 
     span = np.sqrt(np.square(flat).sum(axis=1)[:, None] + np.square(grid))
     cost = np.square((span - np.maximum(1.0, np.hypot(*flat.T))[:, None]) / _LENGTH_SPREAD)
@@ -79,17 +131,95 @@ def segment_depth(
     # long tails (Student, 2 degrees of freedom): a leg that is plainly abducted is not pulled back
     cost += 3.0 * np.log1p(np.square(lean / lateral_spread) / 2.0)
     cost[~known] = 0.0
-    cost = uniform_filter1d(cost, max(1, round(_STEADY_S * fps)), axis=0, mode="nearest")
+    window = max(1, round(_STEADY_S * fps))
+    return Evidence(uniform_filter1d(cost, window, axis=0, mode="nearest"), flat, known, length, window)
 
+
+def settle(evidence: Evidence) -> tuple[Array, Array]:
+    """Return the depth of a segment by itself, and its standard deviation.
+
+    Returns
+    -------
+    depth, sigma
+        (F,) each, in the unit of the evidence, towards the camera positive; NaN where unknown.
+    """
+    density = _density(evidence.cost)
+    return _peak_and_spread(density, evidence.cost.argmin(axis=1), evidence)
+
+
+def settle_limb(near: Evidence, far: Evidence, rightward: Array, hinge: Hinge) -> list[tuple[Array, Array]]:
+    """Return depth and standard deviation of two segments that a hinge joins.
+
+    Limbs are straight oftener than a little bent, and a knee does not bend forwards: without this the
+    noise of depth makes every straight leg look bent from the front.
+
+    Parameters
+    ----------
+    near, far
+        Evidence of the two segments.
+    rightward
+        (F, 3) unit vector from the person's left to right.
+    hinge
+        The joint between them.
+
+    Returns
+    -------
+    (depth, sigma) of the near and of the far segment, as from ``settle``.
+    """
+    frames = len(near.known)
+    peaks = np.empty((2, frames), dtype=int)
+    densities = np.empty((2, frames, len(_GRID)), dtype=np.float32)
+    for start in range(0, frames, _BLOCK):
+        block = slice(start, start + _BLOCK)
+        first, second = (_directions(e.picture[block]) for e in (near, far))
+        cosine = first @ second.swapaxes(1, 2)
+        cost = near.cost[block, :, None] + far.cost[block, None, :]
+        # 2 (1 - cos) is the square of a small bend
+        cost += np.float32(hinge.weight) * np.log1p((1.0 - cosine) * np.float32(2.0 / hinge.straight_rad**2))
+        if hinge.forbidden:
+            across = np.cross(second, rightward[block, None, :].astype(np.float32))
+            forwards = np.float32(hinge.forbidden) * (first @ across.swapaxes(1, 2))
+            cost += np.square(np.maximum(forwards, 0.0) / _FORBIDDEN)
+        cost[~(near.known & far.known)[block]] = 0.0
+        cost -= cost.min(axis=(1, 2), keepdims=True)
+        flat = cost.reshape(len(cost), -1).argmin(axis=1)
+        peaks[0, block], peaks[1, block] = np.divmod(flat, len(_GRID))
+        density = np.exp(-0.5 * cost)
+        densities[0, block], densities[1, block] = density.sum(axis=2), density.sum(axis=1)
+    densities /= densities.sum(axis=2, keepdims=True)
+    both = near.known & far.known
+    return [
+        _peak_and_spread(
+            np.where(both[:, None], density, _density(evidence.cost)),
+            np.where(both, peak, evidence.cost.argmin(axis=1)),
+            evidence,
+        )
+        for density, peak, evidence in zip(densities, peaks, (near, far))
+    ]
+
+
+def _directions(picture: NDArray[np.float32]) -> NDArray[np.float32]:
+    """(F, G, 3) unit vectors of a segment for every candidate depth."""
+    lines = np.empty((len(picture), len(_GRID), 3), dtype=np.float32)
+    lines[:, :, :2] = picture[:, None, :]
+    lines[:, :, 2] = _GRID
+    return lines / np.maximum(np.linalg.norm(lines, axis=2, keepdims=True), 1e-6)
+
+
+def _density(cost: NDArray[np.float32]) -> NDArray[np.float32]:
     density = np.exp(-0.5 * (cost - cost.min(axis=1, keepdims=True)))
-    density /= density.sum(axis=1, keepdims=True)
-    peak = _GRID[cost.argmin(axis=1)]
-    near = density * (np.abs(grid - peak[:, None]) < 0.2)
-    depth = (near * grid).sum(axis=1) / near.sum(axis=1)
+    return density / density.sum(axis=1, keepdims=True)
+
+
+def _peak_and_spread(density: NDArray[np.float32], peak: NDArray[np.intp], evidence: Evidence) -> tuple[Array, Array]:
+    grid = _GRID[None, :]
+    near = density * (np.abs(grid - _GRID[peak][:, None]) < _PEAK_REACH)
+    depth = (near * grid).sum(axis=1) / np.maximum(near.sum(axis=1), 1e-12)
     sigma = np.sqrt((density * np.square(grid - depth[:, None])).sum(axis=1))
-    depth, sigma = (_steady(v, known, max(1, round(_STEADY_S * fps))) for v in (depth, sigma))
+    known = evidence.known
+    depth, sigma = (_steady(v.astype(float), known, evidence.window) * evidence.length for v in (depth, sigma))
     depth[~known] = sigma[~known] = np.nan
-    return depth.astype(float) * length, sigma.astype(float) * length
+    return depth, sigma
 
 
 def _steady(values: Array, known: NDArray[np.bool_], window: int) -> Array:

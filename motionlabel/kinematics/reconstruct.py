@@ -6,7 +6,7 @@ import numpy as np
 from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Centre, Landmark, Segment
-from motionlabel.kinematics.depth import depth_bias, segment_depth
+from motionlabel.kinematics.depth import ELBOW, KNEE, Evidence, depth_bias, gather_evidence, settle, settle_limb
 from motionlabel.kinematics.orientation import levelled_from_world, rightward_axis
 from motionlabel.kinematics.proportions import (
     ASSUMED_STATURE_M,
@@ -101,18 +101,18 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
     for centre, points in _POINTS.items():
         centres[:, centre, :2] = image[:, list(points)].mean(axis=1)
 
-    def depths_of(links: list[Link]) -> list[tuple[Array, Array]]:
+    def evidence_of(links: list[Link]) -> list[Evidence]:
         pictures = [link_vector(image, link) for link in links]
         estimated = [link_vector(world, link)[:, 2] for link in links]
         lengths = [link.length * ASSUMED_STATURE_M for link in links]
         biases = depth_bias(pictures, estimated, lengths)
         return [
-            segment_depth(picture, depth, bias, rightward, length, link.lateral_spread, video.fps)
+            gather_evidence(picture, depth, bias, rightward, length, link.lateral_spread, video.fps)
             for link, picture, depth, bias, length in zip(links, pictures, estimated, biases, lengths)
         ]
 
-    ((trunk_depth, trunk_sigma),) = depths_of([TRUNK])
-    ((head_depth, head_sigma),) = depths_of([HEAD])
+    trunk_depth, trunk_sigma = settle(*evidence_of([TRUNK]))
+    head_depth, head_sigma = settle(*evidence_of([HEAD]))
     centres[:, Centre.HEAD, 2] = trunk_depth + head_depth
     variance[:, Centre.HEAD] = trunk_sigma**2 + head_sigma**2
     for side, sign in (("LEFT", -0.5), ("RIGHT", 0.5)):
@@ -122,14 +122,15 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         variance[:, hip] = 0.0
         centres[:, shoulder, 2] = trunk_depth + across * SHOULDER_WIDTH
         variance[:, shoulder] = trunk_sigma**2
-        for chain in (("HIP", "KNEE", "ANKLE"), ("SHOULDER", "ELBOW", "WRIST")):
+        for chain, hinge in ((("HIP", "KNEE", "ANKLE"), KNEE), (("SHOULDER", "ELBOW", "WRIST"), ELBOW)):
             steps = list(pairwise(chain))
-            depths = depths_of([LIMBS[f"{side}_{start}_{end}"] for start, end in steps])
+            upper, lower = evidence_of([LIMBS[f"{side}_{start}_{end}"] for start, end in steps])
+            depths = settle_limb(upper, lower, rightward, hinge)
             for (start, end), (step, sigma) in zip(steps, depths):
                 near, far = Centre[f"{side}_{start}"], Centre[f"{side}_{end}"]
                 centres[:, far, 2] = centres[:, near, 2] + step
                 variance[:, far] = variance[:, near] + sigma**2
-        (foot,) = depths_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]])
+        foot = settle(*evidence_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]]))
         _add_foot_and_hand(side, foot, centres, variance, video.fps)
 
     _plant_feet(centres, variance, landmarks.time_s)
