@@ -139,12 +139,14 @@ def _new_study(
     progress.stage(f"{clip.name}: finding the person")
     found = track_clip(clip, model, settings.pose.person or None, progress.reached, video)
     landmarks = smooth_track(found.landmarks, settings.smoothing.cutoff_hz)
+    person, people = found.person, found.people_picture
+    del found  # the raw landmarks of a long clip are large
     body = body_from_landmarks(landmarks, video)
     angles = measure_angles(body)
     phases, work = muscle_work(body, angles, find_phases(angles, body))
     study = Study(
         video=video,
-        person=found.person,
+        person=person,
         landmarks=landmarks,
         body=body,
         angles=angles,
@@ -154,7 +156,7 @@ def _new_study(
         versions=dict(key.versions),
         settings=dict(key.settings),
     )
-    return study, found.people_picture
+    return study, people
 
 
 def _stored_study(path: Path, key: StudyKey, note: Callable[[str], None]) -> Study | None:
