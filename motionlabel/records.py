@@ -146,12 +146,15 @@ class CameraModel:
         Turn of the picture against gravity; positive when the camera leans clockwise.
     width, height
         Pixels of the picture.
+    pitch_rad
+        How far the camera looks down; 0 where that is small.
     """
 
     px_per_m: float
     roll_rad: float
     width: int
     height: int
+    pitch_rad: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

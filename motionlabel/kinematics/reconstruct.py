@@ -7,6 +7,7 @@ from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Centre, Landmark, Segment
 from motionlabel.kinematics.depth import ELBOW, KNEE, Evidence, depth_bias, gather_evidence, settle, settle_limb
+from motionlabel.kinematics.gravity import camera_pitch, level
 from motionlabel.kinematics.orientation import levelled_from_world, rightward_axis
 from motionlabel.kinematics.proportions import (
     ASSUMED_STATURE_M,
@@ -134,6 +135,8 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         _add_foot_and_hand(side, foot, centres, variance, video.fps)
 
     _plant_feet(centres, variance, landmarks.time_s)
+    pitch = camera_pitch(landmarks, rightward)
+    centres, rightward = level(centres, pitch), level(rightward, pitch)
     sigma_m = np.array([_PICTURE_SIGMA[centre.name.split("_")[-1]] for centre in Centre]) * ASSUMED_STATURE_M
     return BodyTrack(
         time_s=landmarks.time_s,
@@ -142,7 +145,7 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         sigma_m=np.where(np.isnan(centres[:, :, 0]), np.nan, sigma_m * _guessing(landmarks)),
         depth_sigma_m=np.sqrt(variance),
         stature_m=ASSUMED_STATURE_M,
-        camera=CameraModel(px_per_m=px_per_m, roll_rad=0.0, width=video.width, height=video.height),
+        camera=CameraModel(px_per_m=px_per_m, roll_rad=0.0, width=video.width, height=video.height, pitch_rad=pitch),
     )
 
 

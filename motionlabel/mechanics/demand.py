@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment
 from motionlabel.mechanics.masses import Masses, locate_masses, mass_fractions
 from motionlabel.mechanics.moments import (
+    GRAVITY_M_S2,
     LIMB_AXES,
     distal_contacts,
     distal_segments,
@@ -48,6 +49,9 @@ _DEPTH_LEVER = 0.04
 
 _THRESHOLD_SHARE = 0.2
 _THRESHOLD_CONTACT = 0.01
+_FLIGHT = 0.5
+"""Share of gravity's acceleration from which a body without contact is falling (own convention)."""
+
 _PERCENT = 100.0
 
 _BALLS = (Joint.HIP, Joint.SHOULDER)
@@ -169,7 +173,14 @@ class _Part:
     def force(self) -> Array:
         """(F, C) vertical contact forces, body weights."""
         forward = _balance_direction(self.body, self.trunk[:, :, 2])
-        return share_weight(self.touching, self.body.centres_m, self.masses.body_com_m, forward, self.body.stature_m)
+        return share_weight(
+            self.touching,
+            self.body.centres_m,
+            self.masses.body_com_m,
+            forward,
+            self.body.stature_m,
+            self.masses.vertical_acceleration() < -_FLIGHT * GRAVITY_M_S2,
+        )
 
     def about(self, axis: MotionAxis) -> Array:
         """(F, 3) axis of rotation."""

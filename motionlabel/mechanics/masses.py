@@ -49,6 +49,10 @@ class Masses:
     spin: Array
     com_acceleration: Array
 
+    def vertical_acceleration(self) -> Array:
+        """(F,) upward acceleration of the whole body's mass centre, m/s^2."""
+        return (self.com_acceleration[:, :, 1] * self.fraction).sum(axis=1) / self.fraction.sum()
+
 
 def mass_fractions(sex: Sex = Sex.MEAN) -> Array:
     """(S,) mass of each segment as a fraction of body mass."""

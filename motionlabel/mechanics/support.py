@@ -181,7 +181,12 @@ def _tell_heel_from_toe(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
 
 
 def share_weight(
-    touching: NDArray[np.bool_], centres_m: Array, body_com_m: Array, forward: Array, stature_m: float
+    touching: NDArray[np.bool_],
+    centres_m: Array,
+    body_com_m: Array,
+    forward: Array,
+    stature_m: float,
+    falling: NDArray[np.bool_],
 ) -> Array:
     """Share the body's weight between the contacts.
 
@@ -201,24 +206,27 @@ def share_weight(
         (F, 3) horizontal unit vector of balance.
     stature_m
         Stature.
+    falling
+        (F,) frames of flight: without contact then, nothing carries; at other times contact was missed.
 
     Returns
     -------
-    (F, C) body weights; NaN in frames without contact or where balance misses by more than 6 % of stature.
+    (F, C) body weights, 0 for what does not touch; NaN for what touches where balance misses by more than
+    6 % of stature.
     """
     points = contact_places(centres_m)
     offset = ((points - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
     offset = np.where(np.isfinite(offset), offset, 0.0)
-    force = np.full(touching.shape, np.nan)
+    force = np.zeros(touching.shape)
     for frame in range(len(touching)):
         active = np.flatnonzero(touching[frame])
         if len(active) == 0 or not np.isfinite(body_com_m[frame, 0]):
+            force[frame] = 0.0 if falling[frame] else np.nan
             continue
-        force[frame] = 0.0
         force[frame, active] = _balance(active, offset[frame, active])
         miss = abs(float(force[frame, active] @ offset[frame, active]))
         if miss > _OFF_BALANCE:
-            force[frame] = np.nan
+            force[frame, active] = np.nan
     return force
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 
 from motionlabel.body import AXES, Centre, Joint
+from motionlabel.kinematics.gravity import picture_of
 from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import Array, BodyTrack
 
@@ -40,7 +41,8 @@ def picture_rates(body: BodyTrack, cutoff_hz: float) -> Array:
             for start, end in _SEGMENTS[axis.joint]:
                 line = body.centres_m[:, Centre[f"{side}_{end}"]] - body.centres_m[:, Centre[f"{side}_{start}"]]
                 line = smooth_values(body.time_s, line, cutoff_hz)
-                speed = np.linalg.norm(np.gradient(line[:, :2], body.time_s, axis=0), axis=1)
+                picture = picture_of(line, body.camera.pitch_rad)
+                speed = np.linalg.norm(np.gradient(picture, body.time_s, axis=0), axis=1)
                 seen = np.isfinite(line[:, 0])
                 length = np.median(np.linalg.norm(line[seen], axis=1)) if seen.any() else np.nan
                 speeds.append(speed / length)
