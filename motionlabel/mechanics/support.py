@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import nnls
 
-from motionlabel.body import Centre, Side
+from motionlabel.body import Centre, Segment, Side
 from motionlabel.records import Array, BodyTrack
 
 
@@ -84,6 +84,9 @@ _FLOOR_REACH = 0.09
 """A point whose own lowest level is within this of the floor can touch it: a far foot looks higher."""
 
 _PITCH_RAD = np.radians(7.0)
+_LYING = 0.5
+"""Cosine of the trunk against the vertical below which the body lies (own convention)."""
+
 _OFF_BALANCE = 0.06
 _STRETCHED = 0.35
 
@@ -112,6 +115,10 @@ class Support:
             if heel in names and forefoot in names:
                 names[names.index(heel)] = f"{side} foot"
                 names.remove(forefoot)
+        for part, whole in (("hip", "pelvis"), ("shoulder", "back")):
+            if f"left {part}" in names and f"right {part}" in names:
+                names[names.index(f"left {part}")] = whole
+                names.remove(f"right {part}")
         return tuple(names)
 
 
@@ -141,7 +148,20 @@ def find_contacts(body: BodyTrack) -> NDArray[np.bool_]:
         release = (above > _RELEASE) | (np.nan_to_num(speed[:, column], nan=np.inf) > _RELEASE_SPEED)
         touching[:, column] = _hysteresis(acquire, release)
     _tell_heel_from_toe(body, touching)
+    _lay_down(body, touching)
     return touching
+
+
+def _lay_down(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
+    """Let pelvis and shoulders of a lying body carry where nothing else was found to, in place.
+
+    Depth may put the legs of somebody who points them at the camera below the floor.
+    """
+    lying = np.abs(body.segment_rotations[:, Segment.TRUNK, 1, 1]) < _LYING
+    found = touching.any(axis=1)
+    for column, point in enumerate(POINTS):
+        if point.name.endswith(("hip", "shoulder")):
+            touching[:, column] |= lying & ~found
 
 
 def _hysteresis(acquire: NDArray[np.bool_], release: NDArray[np.bool_]) -> NDArray[np.bool_]:
