@@ -43,6 +43,9 @@ _SHORTER_SEGMENT = {
 _STIRRING_RAD_S = np.radians(5.0)
 """Slower in the picture than this, nothing moves (common practice, no source)."""
 
+_UNNOTICED_S = 0.1
+"""A move is noticed at most so late (own convention)."""
+
 _TAIL_SHARE = 0.08
 """A move ends where its rate has fallen to this share of its peak (own convention)."""
 
@@ -108,7 +111,23 @@ def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.boo
             arc = sign * excursion * _arc_share(angles, axis, slice(start, stop))
             if along[start:stop].max() > threshold and arc >= least:
                 spans.append(Phase(axis, motion, start, stop, None, excursion))
-    return _without_overlap(sorted(spans, key=lambda span: span.start))
+    return _out_to_rest(_without_overlap(sorted(spans, key=lambda span: span.start)), rate, fps)
+
+
+def _out_to_rest(spans: list[Phase], rate: Array, fps: float) -> list[Phase]:
+    """Begin each move where its rate, drawn on in a straight line, comes from zero.
+
+    A move is only noticed once it is faster than noise; near its start the rate grows about linearly.
+    """
+    earliest, result = 0, []
+    for span in spans:
+        growth = abs(rate[min(span.start + 2, span.stop - 1)]) - abs(rate[span.start])
+        frames = 2.0 * abs(rate[span.start]) / growth if growth > 0.0 else 0.0
+        back = min(round(frames), round(_UNNOTICED_S * fps))
+        start = max(earliest, span.start - back)
+        result.append(replace(span, start=start))
+        earliest = span.stop
+    return result
 
 
 def _runs(active: NDArray[np.bool_], bridge: int) -> list[tuple[int, int]]:
