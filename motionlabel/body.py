@@ -107,7 +107,7 @@ class Side(StrEnum):
 
 
 class Joint(StrEnum):
-    """Joints whose motion is measured."""
+    """Joints whose motion is measured; ``MTP``: the toes against the foot (metatarsophalangeal joints)."""
 
     HIP = "hip"
     KNEE = "knee"
@@ -115,6 +115,11 @@ class Joint(StrEnum):
     SHOULDER = "shoulder"
     ELBOW = "elbow"
     TRUNK = "trunk"
+    FOREARM = "forearm"
+    WRIST = "wrist"
+    MTP = "mtp"
+    NECK = "neck"
+    PELVIS = "pelvis"
 
 
 class Axis(StrEnum):
@@ -122,9 +127,14 @@ class Axis(StrEnum):
 
     FLEXION = "flexion"
     ABDUCTION = "abduction"
+    INTERNAL_ROTATION = "internal rotation"
+    HORIZONTAL_ADDUCTION = "horizontal adduction"
     ROTATION = "rotation"
     DORSIFLEXION = "dorsiflexion"
     LATERAL_BEND = "lateral bend"
+    PRONATION = "pronation"
+    EXTENSION = "extension"
+    DROP = "drop"
 
 
 class Motion(StrEnum):
@@ -142,6 +152,12 @@ class Motion(StrEnum):
     EXTERNAL_ROTATION = "external rotation"
     ROTATION_LEFT = "rotation to the left"
     ROTATION_RIGHT = "rotation to the right"
+    HORIZONTAL_ADDUCTION = "horizontal adduction"
+    HORIZONTAL_ABDUCTION = "horizontal abduction"
+    PRONATION = "pronation"
+    SUPINATION = "supination"
+    DROP_LEFT = "drop of the left side"
+    DROP_RIGHT = "drop of the right side"
     HOLD = "hold"
 
 
@@ -187,9 +203,18 @@ _MOTIONS = {
     Axis.ABDUCTION: (Motion.ABDUCTION, Motion.ADDUCTION),
     Axis.DORSIFLEXION: (Motion.DORSIFLEXION, Motion.PLANTARFLEXION),
     Axis.LATERAL_BEND: (Motion.LATERAL_BEND_LEFT, Motion.LATERAL_BEND_RIGHT),
+    Axis.INTERNAL_ROTATION: (Motion.INTERNAL_ROTATION, Motion.EXTERNAL_ROTATION),
+    Axis.HORIZONTAL_ADDUCTION: (Motion.HORIZONTAL_ADDUCTION, Motion.HORIZONTAL_ABDUCTION),
+    Axis.ROTATION: (Motion.ROTATION_LEFT, Motion.ROTATION_RIGHT),
+    Axis.PRONATION: (Motion.PRONATION, Motion.SUPINATION),
+    Axis.EXTENSION: (Motion.EXTENSION, Motion.FLEXION),
+    Axis.DROP: (Motion.DROP_LEFT, Motion.DROP_RIGHT),
 }
 
-# the group that makes the positive, and the negative, motion about an axis
+# axes of the midline whose positive motion goes to the left: their column says so
+_LEFTWARD = (Axis.LATERAL_BEND, Axis.ROTATION, Axis.DROP)
+
+# the group that makes the positive, and the negative, motion about an axis; axes that are only measured have none
 _GROUPS = {
     (Joint.HIP, Axis.FLEXION): (WorkingGroup.HIP_FLEXORS, WorkingGroup.HIP_EXTENSORS),
     (Joint.HIP, Axis.ABDUCTION): (WorkingGroup.HIP_ABDUCTORS, WorkingGroup.HIP_ADDUCTORS),
@@ -223,9 +248,10 @@ class MotionAxis:
     @cached_property
     def name(self) -> str:
         """Column name in tables, e.g. ``left_knee_flexion`` or ``trunk_lateral_bend_left``."""
+        name = f"{self.joint}_{self.axis}".replace(" ", "_")
         if self.side is Side.MIDLINE:
-            return f"{self.joint}_lateral_bend_left" if self.axis is Axis.LATERAL_BEND else f"{self.joint}_{self.axis}"
-        return f"{self.side}_{self.joint}_{self.axis}"
+            return f"{name}_left" if self.axis in _LEFTWARD else name
+        return f"{self.side}_{name}"
 
     @property
     def positive(self) -> Motion:
@@ -237,13 +263,25 @@ class MotionAxis:
         """The motion that makes the angle shrink."""
         return _MOTIONS[self.axis][1]
 
-    def group(self, demand_sign: float) -> WorkingGroup:
-        """Return the group that makes the positive (sign > 0) or negative (sign < 0) motion."""
-        return _GROUPS[self.joint, self.axis][0 if demand_sign > 0 else 1]
+    def group(self, demand_sign: float) -> WorkingGroup | None:
+        """Return the group that makes the positive (sign > 0) or negative (sign < 0) motion.
+
+        ``None`` for an axis that is measured only (see ``PHASE_AXES``).
+        """
+        groups = _GROUPS.get((self.joint, self.axis))
+        return None if groups is None else groups[0 if demand_sign > 0 else 1]
 
 
-def _axes() -> tuple[MotionAxis, ...]:
-    limb = (
+def _both_sides(*limb: tuple[Joint, Axis]) -> tuple[MotionAxis, ...]:
+    return tuple(MotionAxis(joint, side, axis) for side in (Side.LEFT, Side.RIGHT) for joint, axis in limb)
+
+
+def _midline(*parts: tuple[Joint, Axis]) -> tuple[MotionAxis, ...]:
+    return tuple(MotionAxis(joint, Side.MIDLINE, axis) for joint, axis in parts)
+
+
+PHASE_AXES: tuple[MotionAxis, ...] = (
+    *_both_sides(
         (Joint.HIP, Axis.FLEXION),
         (Joint.HIP, Axis.ABDUCTION),
         (Joint.KNEE, Axis.FLEXION),
@@ -251,14 +289,35 @@ def _axes() -> tuple[MotionAxis, ...]:
         (Joint.SHOULDER, Axis.FLEXION),
         (Joint.SHOULDER, Axis.ABDUCTION),
         (Joint.ELBOW, Axis.FLEXION),
-    )
-    sided = tuple(MotionAxis(joint, side, axis) for side in (Side.LEFT, Side.RIGHT) for joint, axis in limb)
-    trunk = tuple(MotionAxis(Joint.TRUNK, Side.MIDLINE, axis) for axis in (Axis.FLEXION, Axis.LATERAL_BEND))
-    return sided + trunk
+    ),
+    *_midline((Joint.TRUNK, Axis.FLEXION), (Joint.TRUNK, Axis.LATERAL_BEND)),
+)
+"""The angles that are cut into phases and whose muscle work is told."""
 
+MEASURED_AXES: tuple[MotionAxis, ...] = (
+    *_both_sides(
+        (Joint.HIP, Axis.INTERNAL_ROTATION),
+        (Joint.SHOULDER, Axis.HORIZONTAL_ADDUCTION),
+        (Joint.SHOULDER, Axis.INTERNAL_ROTATION),
+        (Joint.FOREARM, Axis.PRONATION),
+        (Joint.WRIST, Axis.FLEXION),
+        (Joint.MTP, Axis.EXTENSION),
+    ),
+    *_midline(
+        (Joint.TRUNK, Axis.ROTATION),
+        (Joint.NECK, Axis.FLEXION),
+        (Joint.NECK, Axis.LATERAL_BEND),
+        (Joint.NECK, Axis.ROTATION),
+        (Joint.PELVIS, Axis.DROP),
+    ),
+)
+"""The angles that are tabulated only: too uncertain from one camera to cut them into phases."""
 
-AXES: tuple[MotionAxis, ...] = _axes()
-"""Every measured angle, in the order of an ``AngleTrack``'s second axis."""
+AXES: tuple[MotionAxis, ...] = PHASE_AXES + MEASURED_AXES
+"""Every angle, in the order of an ``AngleTrack``'s second axis."""
+
+LABELLED_JOINTS: tuple[Joint, ...] = tuple(dict.fromkeys(axis.joint for axis in PHASE_AXES))
+"""The joints that labels can speak of."""
 
 AXIS_INDEX: dict[MotionAxis, int] = {axis: i for i, axis in enumerate(AXES)}
 """Column of each axis in an ``AngleTrack``."""

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from motionlabel import __version__
-from motionlabel.body import Joint
+from motionlabel.body import LABELLED_JOINTS
 from motionlabel.errors import ExitCode, MissingDependencyError, MotionLabelError, UsageError
 
 if TYPE_CHECKING:
@@ -180,7 +180,10 @@ def _parser() -> argparse.ArgumentParser:
     _clip_options(annotate)
     annotate.add_argument("--theme", metavar="NAME", help="colours and sizes: contrast, paper, slate or a .toml file")
     annotate.add_argument(
-        "--focus", metavar="JOINT", action="append", help=f"label only this joint ({', '.join(Joint)}); may be repeated"
+        "--focus",
+        metavar="JOINT",
+        action="append",
+        help=f"label only this joint ({', '.join(LABELLED_JOINTS)}); may be repeated",
     )
     annotate.add_argument(
         "--detail", metavar="LEVEL", help="how much a label says: motion, nerve (and muscles) or attachments (and all)"

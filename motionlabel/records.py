@@ -18,7 +18,7 @@ from motionlabel.body import AXES, Centre, Contraction, Landmark, Motion, Motion
 
 Array = NDArray[np.float64]
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Version of a stored study; raised when its meaning changes."""
 
 _HALF_TRUST_RAD = np.radians(10.0)

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from motionlabel.body import Joint
+from motionlabel.body import LABELLED_JOINTS, Joint
 from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions
 from motionlabel.errors import BadSettingsError
 
@@ -143,7 +143,7 @@ def _fitted(key: str, value: Any, default: Any) -> Any:
 
 def joint_named(name: str) -> Joint:
     """Return the joint of that name; ``ValueError`` lists the choices."""
-    return Joint(_chosen("joint", name, [j.value for j in Joint]))
+    return Joint(_chosen("joint", name, [j.value for j in LABELLED_JOINTS]))
 
 
 def detail_named(name: str) -> Detail:

@@ -8,6 +8,7 @@ from scipy.ndimage import uniform_filter1d
 from motionlabel.body import Centre, Landmark, Segment
 from motionlabel.kinematics.depth import ELBOW, KNEE, Evidence, depth_bias, gather_evidence, settle, settle_limb
 from motionlabel.kinematics.gravity import camera_pitch, level
+from motionlabel.kinematics.head import head_frames
 from motionlabel.kinematics.orientation import levelled_from_world, rightward_axis
 from motionlabel.kinematics.proportions import (
     ASSUMED_STATURE_M,
@@ -141,7 +142,7 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
     return BodyTrack(
         time_s=landmarks.time_s,
         centres_m=centres,
-        segment_rotations=_segment_rotations(centres, rightward),
+        segment_rotations=_segment_rotations(centres, rightward, head_frames(image)),
         sigma_m=np.where(np.isnan(centres[:, :, 0]), np.nan, sigma_m * _guessing(landmarks)),
         depth_sigma_m=np.sqrt(variance),
         stature_m=ASSUMED_STATURE_M,
@@ -236,7 +237,7 @@ def _world_scale(landmarks: LandmarkTrack, px_per_m: float) -> float:
     return float(np.median(spread[0] / spread[1]))
 
 
-def _segment_rotations(centres: Array, rightward: Array) -> Array:
+def _segment_rotations(centres: Array, rightward: Array, head: Array) -> Array:
     def point(name: str) -> Array:
         return centres[:, Centre[name]]
 
@@ -259,4 +260,6 @@ def _segment_rotations(centres: Array, rightward: Array) -> Array:
     rotations = np.full((len(centres), len(Segment), 3, 3), np.nan)
     for segment, up in axes.items():
         rotations[:, segment] = segment_frame(up, rightward)
+    # the line of the neck stands in where the face does not tell
+    rotations[:, Segment.HEAD] = np.where(np.isnan(head), rotations[:, Segment.HEAD], head)
     return rotations

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from motionlabel.body import AXES, Axis, Centre, Joint, MotionAxis, Segment, Side
+from motionlabel.body import PHASE_AXES, Axis, Centre, Joint, MotionAxis, Segment, Side
 from motionlabel.kinematics.rotations import unit
 from motionlabel.mechanics.masses import Masses
 from motionlabel.mechanics.support import POINTS, contact_places
@@ -26,7 +26,7 @@ _CONTACTS: dict[Joint, tuple[str, ...]] = {
 }
 _BENT_RAD = np.radians(20.0)
 
-LIMB_AXES = tuple(axis for axis in AXES if axis.joint in _CHAIN)
+LIMB_AXES = tuple(axis for axis in PHASE_AXES if axis.joint in _CHAIN)
 """Axes whose moment is worked out; the trunk's is not, since its own bending is hardly seen."""
 
 

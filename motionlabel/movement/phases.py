@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import label
 
-from motionlabel.body import AXES, AXIS_INDEX, Axis, Joint, Motion, MotionAxis
+from motionlabel.body import AXIS_INDEX, PHASE_AXES, Axis, Joint, Motion, MotionAxis
 from motionlabel.movement.quiet import STILL_RAD_S, Rest, find_rest
 from motionlabel.movement.repetitions import number_repetitions
 from motionlabel.movement.stirring import picture_rates
@@ -62,7 +62,7 @@ _RIVALS = {Axis.FLEXION: Axis.ABDUCTION, Axis.ABDUCTION: Axis.FLEXION}
 
 
 def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
-    """Cut every axis into moving and held spans and number the repetitions.
+    """Cut every axis of ``PHASE_AXES`` into moving and held spans and number the repetitions.
 
     Returns
     -------
@@ -73,7 +73,7 @@ def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
         return PhaseTable(())
     rest = find_rest(angles, body)
     stirring = picture_rates(body, _CUTOFF_HZ) > _STIRRING_RAD_S
-    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]]) for axis in AXES}
+    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]]) for axis in PHASE_AXES}
     moving = {axis: [span for span in spans if not _is_minor(span, angles)] for axis, spans in moving.items()}
     rows: list[Phase] = []
     for axis, spans in moving.items():

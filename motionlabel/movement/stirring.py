@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from motionlabel.body import AXES, Centre, Joint
+from motionlabel.body import AXES, AXIS_INDEX, PHASE_AXES, Centre, Joint
 from motionlabel.kinematics.gravity import picture_of
 from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import Array, BodyTrack
@@ -31,10 +31,11 @@ def picture_rates(body: BodyTrack, cutoff_hz: float) -> Array:
 
     Returns
     -------
-    (F, D) speed of one end against the other over the segment's length, rad/s; NaN where not seen.
+    (F, D) speed of one end against the other over the segment's length, rad/s; NaN where not seen and
+    for axes that have no phases.
     """
-    rates = np.empty((len(body), len(AXES)))
-    for column, axis in enumerate(AXES):
+    rates = np.full((len(body), len(AXES)), np.nan)
+    for axis in PHASE_AXES:
         sides = ("LEFT", "RIGHT") if axis.joint is Joint.TRUNK else (axis.side.upper(),)
         speeds = []
         for side in sides:
@@ -46,5 +47,5 @@ def picture_rates(body: BodyTrack, cutoff_hz: float) -> Array:
                 seen = np.isfinite(line[:, 0])
                 length = np.median(np.linalg.norm(line[seen], axis=1)) if seen.any() else np.nan
                 speeds.append(speed / length)
-        rates[:, column] = np.fmax.reduce(speeds)
+        rates[:, AXIS_INDEX[axis]] = np.fmax.reduce(speeds)
     return rates

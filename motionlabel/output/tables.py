@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from motionlabel.body import AXES
+from motionlabel.body import AXIS_INDEX, MEASURED_AXES, PHASE_AXES
 from motionlabel.output.whole_file import whole_file
 from motionlabel.records import Phase, Study, Work
 
@@ -50,16 +50,22 @@ class TableOptions:
 def write_angle_table(study: Study, options: TableOptions, path: Path) -> list[Path]:
     """Write ``frame, time_s``, every angle in degrees and every angle's standard deviation.
 
+    The angles that have phases come first, then their deviations; the angles that are only measured follow
+    in the same way.
+
     Raises
     ------
     CannotWriteError
         The folder cannot be written to or the disk is full.
     """
     angles = study.angles
-    columns = ["frame", "time_s", *(a.name for a in AXES), *(f"{a.name}_sigma" for a in AXES)]
-    degrees = np.degrees(np.hstack([angles.angle_rad, angles.sigma_rad]))
-    unknown = ~np.isfinite(angles.angle_rad)
-    degrees[np.hstack([unknown, unknown])] = np.nan
+    columns, parts = ["frame", "time_s"], []
+    known = np.isfinite(angles.angle_rad)
+    for axes in (PHASE_AXES, MEASURED_AXES):
+        place = [AXIS_INDEX[axis] for axis in axes]
+        columns += [axis.name for axis in axes] + [f"{axis.name}_sigma" for axis in axes]
+        parts += [np.where(known, values, np.nan)[:, place] for values in (angles.angle_rad, angles.sigma_rad)]
+    degrees = np.degrees(np.hstack(parts))
     rows = (
         [str(frame), f"{time_s:.4f}", *(_number(value, options.angle_decimals) for value in row)]
         for frame, (time_s, row) in enumerate(zip(angles.time_s, degrees))

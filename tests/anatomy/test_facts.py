@@ -2,7 +2,7 @@ import pytest
 
 from motionlabel.anatomy import GroupFacts, Role, facts_of, facts_of_motion
 from motionlabel.anatomy.terms import Articulation, Movement
-from motionlabel.body import AXES, Joint, Motion, Side, WorkingGroup
+from motionlabel.body import PHASE_AXES, Joint, Motion, Side, WorkingGroup
 
 # longest line that a label takes without wrapping, and what the anatomy does not allow to be shorter
 LONGEST_LINE = 60
@@ -107,7 +107,7 @@ def test_hamstrings_leave_out_the_short_head():
     assert "adductor magnus (hamstring part)" in {muscle.full_name for muscle in facts.prime_movers}
 
 
-@pytest.mark.parametrize("axis", AXES, ids=lambda axis: axis.name)
+@pytest.mark.parametrize("axis", PHASE_AXES, ids=lambda axis: axis.name)
 def test_motion_and_group_look_ups_agree(axis):
     for motion, sign in ((axis.positive, 1.0), (axis.negative, -1.0)):
         facts = facts_of_motion(axis.joint, motion)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from motionlabel.body import AXES, AXIS_INDEX, Axis, Joint, Motion, Side
+from motionlabel.body import AXES, AXIS_INDEX, MEASURED_AXES, PHASE_AXES, Axis, Joint, Motion, Side
 from motionlabel.kinematics import measure_angles
 from tests.synthetic_body import clock, posed_body
 
@@ -72,6 +72,12 @@ def test_lean_is_hip_flexion_and_a_little_trunk_flexion():
         (Axis.ABDUCTION, Motion.ABDUCTION, Motion.ADDUCTION),
         (Axis.DORSIFLEXION, Motion.DORSIFLEXION, Motion.PLANTARFLEXION),
         (Axis.LATERAL_BEND, Motion.LATERAL_BEND_LEFT, Motion.LATERAL_BEND_RIGHT),
+        (Axis.INTERNAL_ROTATION, Motion.INTERNAL_ROTATION, Motion.EXTERNAL_ROTATION),
+        (Axis.HORIZONTAL_ADDUCTION, Motion.HORIZONTAL_ADDUCTION, Motion.HORIZONTAL_ABDUCTION),
+        (Axis.ROTATION, Motion.ROTATION_LEFT, Motion.ROTATION_RIGHT),
+        (Axis.PRONATION, Motion.PRONATION, Motion.SUPINATION),
+        (Axis.EXTENSION, Motion.EXTENSION, Motion.FLEXION),
+        (Axis.DROP, Motion.DROP_LEFT, Motion.DROP_RIGHT),
     ],
 )
 def test_motions_of_an_axis(axis, positive, negative):
@@ -80,8 +86,9 @@ def test_motions_of_an_axis(axis, positive, negative):
 
 
 def test_groups_make_the_motion_of_their_sign():
-    for axis in AXES:
+    for axis in PHASE_AXES:
         if axis.joint is not Joint.TRUNK and axis.axis is Axis.FLEXION:
             assert axis.group(1.0) == f"{axis.joint} flexors"
             assert axis.group(-1.0) == f"{axis.joint} extensors"
+    assert all(axis.group(sign) is None for axis in MEASURED_AXES for sign in (1.0, -1.0))
     assert {axis.side for axis in AXES} == {Side.LEFT, Side.RIGHT, Side.MIDLINE}
