@@ -183,7 +183,9 @@ def _ball_of_foot(heel: Array, toe: Array, fps: float) -> Array:
     level /= np.maximum(np.linalg.norm(level, axis=1, keepdims=True), 1e-9)
     low = toe[:, 1] - np.percentile(toe[seen, 1], 5) < _LOW_STATURES * ASSUMED_STATURE_M
     drift = np.abs(np.gradient(toe[:, 0])) * fps < _PLANTED_STATURES_S * ASSUMED_STATURE_M
-    flat = uniform_filter1d((low & drift & (lift > flat_lift)).astype(float), max(1, round(0.1 * fps)))[:, None]
+    # from nothing to wholly as the heel rises by a tenth of the foot, without a step
+    risen = np.clip((lift - flat_lift) / (0.1 * length), 0.0, 1.0)
+    flat = uniform_filter1d(np.where(low & drift, risen, 0.0), max(1, round(0.1 * fps)))[:, None]
     before_toes = toe - (1.0 - _BALL_AT) * length * level
     return (1.0 - flat) * ball + flat * before_toes
 

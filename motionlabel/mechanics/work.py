@@ -145,8 +145,10 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
     # the frames that decide; without any, all of them
     deciding = known & (moment * sign > demand.threshold[span, column]) if sign else known
     load = float(moment[deciding].mean())
-    samples = np.nanmean(demand.samples[:, span, column][:, deciding], axis=1)
-    sigma = float(np.hypot(np.nanstd(samples), np.nanmean(demand.unseen[span, column][deciding])))
+    drawn = demand.samples[:, span, column][:, deciding]
+    drawn = drawn[np.isfinite(drawn).any(axis=1)]  # some bodies that were drawn cannot keep their balance
+    spread = float(np.std(np.nanmean(drawn, axis=1))) if len(drawn) else np.inf
+    sigma = float(np.hypot(spread, np.nanmean(demand.unseen[span, column][deciding])))
     carrying = float(np.nan_to_num(demand.carried[span, column]).mean()) > _CARRYING
     hold = phase.motion is Motion.HOLD
     if sign == 0:
