@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from motionlabel.body import Landmark
 from motionlabel.pose.backend import Detection, PoseBackend
+from motionlabel.pose.clearing import cleared
 from motionlabel.pose.gate import gated
 from motionlabel.records import LandmarkTrack
 from motionlabel.video.file import FileSource
@@ -66,8 +67,8 @@ def detect_clip(
     backend
         Makes a landmarker; called in the thread that uses it.
     look
-        Called with index, time and picture of every frame, in the threads, in no fixed order
-        between the parts.
+        Called with index, time and (cleared) picture of every frame, in the threads, in no fixed
+        order between the parts.
     stop
         Ends the pass early when set by ``look``; the track then is incomplete.
     progress
@@ -84,7 +85,7 @@ def detect_clip(
         first = max(part.start - _OVERLAP_FRAMES, 0)
         # the last part goes on to whatever the decoder still gives
         last = part.stop if part is not parts[-1] else None
-        with backend() as landmarker, read_ahead(source.frames(first, last)) as frames:
+        with backend() as landmarker, read_ahead(map(cleared, source.frames(first, last))) as frames:
             for frame in frames:
                 if stop.is_set():
                     return

@@ -7,12 +7,15 @@ from pathlib import Path
 import numpy as np
 
 from motionlabel.errors import NoPersonError
+from motionlabel.pose.clearing import cleared
 from motionlabel.pose.detection import Progress, detect_clip
 from motionlabel.pose.following import Follower
 from motionlabel.pose.landmarker import Landmarker
 from motionlabel.pose.model import model_path
 from motionlabel.pose.people import Person, choose, tell_apart
 from motionlabel.pose.portrait import clearest_frame, number_people
+from motionlabel.pose.second_look import look_again
+from motionlabel.pose.sides import mend_sides
 from motionlabel.pose.survey import Survey, sampled_frames
 from motionlabel.records import LandmarkTrack, PersonChoice, VideoFacts
 from motionlabel.video.file import FileSource
@@ -30,7 +33,8 @@ class TrackResult:
     Attributes
     ----------
     landmarks
-        As found, not smoothed; NaN and visibility 0 where the person is not in the picture.
+        As found, sides mended, not smoothed; NaN and visibility 0 where the person is not in the
+        picture, and for limbs of which the side cannot be told.
     person
         Who was followed.
     people_picture
@@ -61,7 +65,7 @@ def track_clip(
         Number of the person to follow, as on the people picture; ``None`` = who moves most.
     progress
         Called now and then, in the calling thread, with frames done and frames in all; begins
-        again when several people make a second pass necessary.
+        again when several people, or frames without anybody, make a second pass necessary.
     facts
         What ``FileSource(path).facts`` told before; saves reading the file for them again.
 
@@ -83,7 +87,8 @@ def track_clip(
         people = _closer_look(source) if survey.several.is_set() else ()
         choice = choose(people, person, str(path))
         if not survey.several.is_set():
-            return TrackResult(_usable(track, source.path), choice, None)
+            track = look_again(source, track, bundle, lambda: Landmarker(bundle), progress)
+            return TrackResult(mend_sides(_usable(track, source.path)), choice, None)
         if not people:
             raise _nobody(source.path)
         chosen = people[choice.number - 1]
@@ -91,12 +96,13 @@ def track_clip(
         track = detect_clip(
             source, lambda: Follower(Landmarker(bundle), chosen, others), None, threading.Event(), progress
         )
-        return TrackResult(_usable(track, source.path), choice, _portrait(source, people) if others else None)
+        picture = _portrait(source, people) if others else None
+        return TrackResult(mend_sides(_usable(track, source.path)), choice, picture)
 
 
 def _closer_look(source: FileSource) -> tuple[Person, ...]:
     samples = sampled_frames(len(source.time_s), _CLOSER_SAMPLES)
-    with Survey(model_path("lite"), samples) as survey, read_ahead(source) as frames:
+    with Survey(model_path("lite"), samples) as survey, read_ahead(map(cleared, source)) as frames:
         for frame in frames:
             survey.look(frame.index, frame.time_s, frame.image)
     return tell_apart(survey.sightings)
