@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from motionlabel.kinematics.depth import depth_bias, segment_depth
+from motionlabel.kinematics.depth import KNEE, depth_bias, gather_evidence, settle, settle_limb
 
 FPS = 30.0
 FRAMES = 60
@@ -20,7 +20,7 @@ def _picture(shown: float) -> np.ndarray:
 
 
 def _depth(picture, estimated, rightward=FACES_CAMERA, spread=WIDE, bias=0.0):
-    return segment_depth(picture, np.full(FRAMES, estimated), bias, rightward, LENGTH, spread, FPS)
+    return settle(gather_evidence(picture, np.full(FRAMES, estimated), bias, rightward, LENGTH, spread, FPS))
 
 
 @pytest.mark.parametrize("sign", [-1.0, 1.0])
@@ -109,3 +109,37 @@ def test_bias_is_taken_off_near_its_own_posture_only():
     far_from_it, _ = _depth(_picture(0.5), 0.32, bias=0.08)
     unbiased, _ = _depth(_picture(0.5), 0.32)
     assert_allclose(far_from_it, unbiased, atol=GRID_STEP)
+
+
+def test_a_leg_that_depth_bends_a_little_is_taken_for_straight():
+    """Seen from the front, a straight leg whose depth is estimated bent by 14 deg comes out straighter."""
+    lean = LENGTH * np.sin(np.radians(7.0))
+    thigh, shank = (
+        gather_evidence(_picture(0.98), np.full(FRAMES, depth), 0.0, FACES_CAMERA, LENGTH, WIDE, FPS)
+        for depth in (lean, -lean)
+    )
+    alone = [settle(evidence)[0] for evidence in (thigh, shank)]
+    joined = [depth for depth, _ in settle_limb(thigh, shank, FACES_CAMERA, KNEE)]
+    assert (joined[0] - joined[1] < 0.8 * (alone[0] - alone[1])).all()
+
+
+def test_a_plainly_bent_leg_stays_bent():
+    bend = LENGTH * np.sin(np.radians(45.0))
+    thigh, shank = (
+        gather_evidence(_picture(0.7), np.full(FRAMES, depth), 0.0, FACES_CAMERA, LENGTH, WIDE, FPS)
+        for depth in (bend, -bend)
+    )
+    (near, _), (far, _) = settle_limb(thigh, shank, FACES_CAMERA, KNEE)
+    assert_allclose(near, bend, atol=0.1 * LENGTH)
+    assert_allclose(far, -bend, atol=0.1 * LENGTH)
+
+
+def test_a_knee_does_not_bend_forwards():
+    """The same picture with the depths exchanged: shank towards the camera that the person faces."""
+    bend = LENGTH * np.sin(np.radians(20.0))
+    thigh, shank = (
+        gather_evidence(_picture(0.94), np.full(FRAMES, depth), 0.0, FACES_CAMERA, LENGTH, WIDE, FPS)
+        for depth in (-bend, bend)
+    )
+    (near, _), (far, _) = settle_limb(thigh, shank, FACES_CAMERA, KNEE)
+    assert (far - near < 0.5 * LENGTH * np.sin(np.radians(20.0))).all()

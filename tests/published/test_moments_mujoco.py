@@ -313,7 +313,8 @@ def test_contact_forces_carry_the_whole_body():
     for name in ("left heel", "left forefoot", "right heel", "right forefoot", "left hand", "right hand"):
         touching[:, names.index(name)] = True
     forward = np.tile([1.0, 0.0, 0.0], (len(movement.time_s), 1))
-    force = share_weight(touching, movement.centres_m, masses.body_com_m, forward, STATURE_M)
+    standing = np.zeros(len(touching), dtype=bool)
+    force = share_weight(touching, movement.centres_m, masses.body_com_m, forward, STATURE_M, standing)
     places = contact_places(movement.centres_m)[:, touching[0], 0] - masses.body_com_m[:, :1]
     spanned = (places.min(axis=1) < -0.05) & (places.max(axis=1) > 0.05)
     frames = np.flatnonzero(spanned)[:: FINER * 4]
