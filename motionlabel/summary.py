@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
+from motionlabel.anatomy.norms import Norm, norm_for
+from motionlabel.anatomy.terms import Posture
+from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Segment, Side, WorkingGroup
 from motionlabel.records import Phase, Study, Work, angle_trust
 
 CAUTION = "This is a teaching aid and no medical advice. Stop an exercise that hurts."
@@ -17,6 +19,23 @@ _TRUSTED = 0.3
 _SMALL_DEG = 10.0
 _LIGHT_SHARE = 0.05
 """Groups that bear less than this share of what the first one bears are only named (own convention)."""
+
+_MOST_NORMS = 3
+_RANGE_DEG = 10.0
+"""A motion that goes less far past the anatomical zero is no range to set beside a norm (own convention)."""
+
+_UPRIGHT_RAD = np.radians(20.0)
+_LYING_RAD = np.radians(60.0)
+_HIP_FLEXED_RAD = np.radians(45.0)
+"""Where a trunk counts as upright or lying and a hip as flexed, as in a range-of-motion test (own convention)."""
+
+_LIMB_PARTS = {
+    Joint.SHOULDER: ("hand", "elbow"),
+    Joint.ELBOW: ("hand", "elbow"),
+    Joint.HIP: ("foot", "heel", "forefoot", "knee"),
+    Joint.KNEE: ("foot", "heel", "forefoot", "knee"),
+    Joint.ANKLE: ("foot", "heel", "forefoot"),
+}
 
 _MANNER = {
     Contraction.CONCENTRIC: "shortening (concentric)",
@@ -35,6 +54,8 @@ def summary(study: Study) -> list[str]:
         lines.append(f"The file breaks off: its last {video.missing_s:.1f} s cannot be read, what is there was used.")
     lines += _person(study)
     lines += _section("Motions seen:", _motions(study), "No motion was seen.")
+    if beside := _beside_norms(study):
+        lines += _section("Beside a goniometer norm; an exercise need not use the full range:", beside, "")
     lines += _section("Muscle work that the load demands:", _work(study), "No working group is named.")
     lines += list(study.work.assumptions)
     return [*lines, CAUTION]
@@ -96,6 +117,75 @@ def _axis_words(axis: MotionAxis) -> str:
 
 def _definition(axis: MotionAxis) -> str:
     return ", thigh against trunk" if axis.joint is Joint.HIP and axis.axis is Axis.FLEXION else ""
+
+
+@dataclass(frozen=True)
+class _Reach:
+    """How far a motion went, where it can be set beside a norm.
+
+    Attributes
+    ----------
+    side
+        Whose limb.
+    degrees, spread
+        Largest angle past the anatomical zero, and its standard deviation.
+    """
+
+    side: Side
+    degrees: float
+    spread: float
+
+
+def _beside_norms(study: Study) -> list[str]:
+    """Return a line for each motion that was made as in the test of a norm: position, definition, a free limb."""
+    found: dict[Norm, list[_Reach]] = defaultdict(list)
+    axes = dict.fromkeys(phase.axis for phase in study.phases)
+    for axis in sorted(axes, key=lambda a: AXIS_INDEX[a]):
+        for sign, motion in ((1.0, axis.positive), (-1.0, axis.negative)):
+            phases = [(p, w) for p, w in zip(study.phases, study.work) if p.axis == axis and p.motion is motion]
+            frame, work = _farthest(study, sign, phases)
+            if work is None or not _is_free(axis, work):
+                continue
+            norm = norm_for(axis.joint, motion, _posture(study, axis, frame))
+            if norm is not None:
+                degrees = sign * np.degrees(study.angles.angle_rad[frame, AXIS_INDEX[axis]])
+                spread = np.degrees(study.angles.sigma_rad[frame, AXIS_INDEX[axis]])
+                found[norm].append(_Reach(axis.side, float(degrees), float(spread)))
+    return [_norm_line(norm, reaches) for norm, reaches in list(found.items())[:_MOST_NORMS]]
+
+
+def _farthest(study: Study, sign: float, phases: list[tuple[Phase, Work]]) -> tuple[int, Work | None]:
+    """Frame of the largest trusted angle in some phases, and the work there; ``None`` if it is no range."""
+    best, frame, found = np.radians(_RANGE_DEG), 0, None
+    for phase, work in phases:
+        column = AXIS_INDEX[phase.axis]
+        span = slice(phase.start, phase.stop)
+        trusted = np.asarray(angle_trust(study.angles.sigma_rad[span, column])) >= _TRUSTED
+        reach = np.where(trusted, sign * study.angles.angle_rad[span, column], np.nan)
+        if np.isfinite(reach).any() and np.nanmax(reach) > best:
+            best, frame, found = float(np.nanmax(reach)), phase.start + int(np.nanargmax(reach)), work
+    return frame, found
+
+
+def _is_free(axis: MotionAxis, work: Work) -> bool:
+    """Whether the limb bears no weight; not so where nobody knows what does."""
+    on_limb = {f"{axis.side} {part}" for part in _LIMB_PARTS.get(axis.joint, ())}
+    return axis.joint in _LIMB_PARTS and bool(work.support) and not on_limb & set(work.support)
+
+
+def _posture(study: Study, axis: MotionAxis, frame: int) -> Posture:
+    forward, up = study.body.segment_rotations[frame, Segment.TRUNK, 1, :2]
+    if up > np.cos(_UPRIGHT_RAD):
+        return Posture.UPRIGHT
+    hip = study.angles.angle_rad[frame, AXIS_INDEX[MotionAxis(Joint.HIP, axis.side, Axis.FLEXION)]]
+    if abs(up) < np.cos(_LYING_RAD) and forward > np.sin(_LYING_RAD) and hip > _HIP_FLEXED_RAD:
+        return Posture.SUPINE_HIP_FLEXED
+    return Posture.LIMB_FREE
+
+
+def _norm_line(norm: Norm, reaches: list[_Reach]) -> str:
+    seen = " and ".join(f"{r.side} {r.degrees:.0f} (give or take {r.spread:.0f})" for r in reaches)
+    return f"{norm.mode} {norm.joint} {norm.motion}: {seen} degrees; {norm.text}"
 
 
 @dataclass

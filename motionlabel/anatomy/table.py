@@ -54,6 +54,17 @@ class Row:
         """Return a text, or an empty one where the column is left out."""
         return self.text(column) if column in self._cells else ""
 
+    def number(self, column: str) -> float:
+        """Return a number that must be there."""
+        value = self._cells.get(column)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.refuse(column, "a number is needed here" if value is None else f"{value!r} is not a number")
+        return float(value)
+
+    def optional_number(self, column: str) -> float | None:
+        """Return a number, or ``None`` where the column is left out."""
+        return self.number(column) if column in self._cells else None
+
     def texts(self, column: str) -> tuple[str, ...]:
         """Return a list of at least one text."""
         value = self._cells.get(column)

@@ -76,3 +76,31 @@ class Reading(StrEnum):
 
     READ = "read"
     FROM_MEMORY = "from memory"
+
+
+class Definition(StrEnum):
+    """Between which lines a range of motion is read; a norm holds only for its own."""
+
+    ARM_TO_TRUNK = "upper arm to trunk"
+    FOREARM_TO_ARM = "forearm to upper arm"
+    THIGH_TO_PELVIS = "thigh to pelvis"
+    THIGH_TO_TRUNK = "thigh to trunk"
+    SHANK_TO_THIGH = "shank to thigh"
+    FOOT_TO_SHANK = "foot to shank"
+
+
+class Posture(StrEnum):
+    """How the person of a norm was placed; the limb is free of weight in all of them."""
+
+    UPRIGHT = "upright"
+    SUPINE_HIP_FLEXED = "supine, hip flexed"
+    LIMB_FREE = "limb free"
+    NOT_STATED = "not stated"
+
+
+class Mode(StrEnum):
+    """Who moved the limb: the person, or the examiner."""
+
+    ACTIVE = "active"
+    PASSIVE = "passive"
+    NOT_STATED = "not stated"
