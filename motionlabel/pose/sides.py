@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import Landmark
+from motionlabel.pose.smoothing import LONGEST_BRIDGE_S
 from motionlabel.records import Array, LandmarkTrack
 
 # The longest way from a kept frame to the next: the landmarker glides into an exchange in 1 to 4 frames of 30.
@@ -72,8 +73,9 @@ def mend_sides(track: LandmarkTrack) -> LandmarkTrack:
 
     Returns
     -------
-    The mended track. Points of a limb that can be told of neither side (the frames in which the
-    landmarker glides from one to the other) are NaN with visibility 0.
+    The mended track. Where a limb can be told of neither side (while the landmarker glides from one
+    to the other, or jumps) its points are put between those before and after, with the lower
+    visibility of the two; with visibility 0 where there are none within 0.25 s.
     """
     body_px = _body_px(track)
     if not np.isfinite(body_px):
@@ -84,12 +86,39 @@ def mend_sides(track: LandmarkTrack) -> LandmarkTrack:
         apart = (track.image_px[:, left] - track.image_px[:, left + 1]) / body_px
         sign = _signs(track.time_s, apart)
         points = np.array(limbs.points, dtype=np.int64)
-        if limbs is _TRUNK and not (sign < 0).any():
-            continue  # the hips tell whether the person is there: a frame is not lost for a flutter of them
         _exchange(image_px, world_m, visibility, points, sign < 0)
-        unknown = np.ix_((sign == 0) & track.present, np.concatenate([points, points + 1]))
-        image_px[unknown], world_m[unknown], visibility[unknown] = np.nan, np.nan, 0.0
+        both = np.concatenate([points, points + 1])
+        kept, unknown = np.flatnonzero(sign), np.flatnonzero((sign == 0) & track.present)
+        for values in (image_px, world_m):
+            values[np.ix_(unknown, both)] = _between(track.time_s, values[:, both], kept, unknown)
+        visibility[np.ix_(unknown, both)] = _seen_about(track.time_s, visibility[:, both], kept, unknown)
     return LandmarkTrack(track.time_s, image_px, world_m, visibility)
+
+
+def _between(time_s: Array, values: Array, kept: NDArray[np.intp], rows: NDArray[np.intp]) -> Array:
+    """Return (R, P, C) values of some frames in proportion between the nearest kept ones; as found outside."""
+    before, after, inside = _neighbours(time_s, kept, rows)
+    share = (time_s[rows] - time_s[before]) / np.where(inside, time_s[after] - time_s[before], 1.0)
+    bridged = values[before] + share[:, None, None] * (values[after] - values[before])
+    return np.where(inside[:, None, None], bridged, values[rows])
+
+
+def _seen_about(time_s: Array, visibility: Array, kept: NDArray[np.intp], rows: NDArray[np.intp]) -> Array:
+    """Return the (R, P) lower visibility of the nearest kept frames; 0 outside."""
+    before, after, inside = _neighbours(time_s, kept, rows)
+    return np.where(inside[:, None], np.minimum(visibility[before], visibility[after]), 0.0)
+
+
+def _neighbours(
+    time_s: Array, kept: NDArray[np.intp], rows: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.bool_]]:
+    """Return the kept frames before and after, and whether both are there and near."""
+    if not len(kept):
+        return rows, rows, np.zeros(len(rows), dtype=np.bool_)
+    at = np.searchsorted(kept, rows)
+    before, after = kept[np.maximum(at - 1, 0)], kept[np.minimum(at, len(kept) - 1)]
+    near = time_s[after] - time_s[before] <= LONGEST_BRIDGE_S + 1e-9
+    return before, after, np.asarray((before < rows) & (rows < after) & near)
 
 
 def _exchange(

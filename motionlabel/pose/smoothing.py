@@ -48,14 +48,14 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
     Parameters
     ----------
     track
-        Landmarks as found. Frames without the person, or without a landmark (NaN), end a run:
-        longer gaps stay NaN and each run is smoothed by itself.
+        Landmarks as found. Frames without the person (NaN) end a run: longer gaps stay NaN and
+        each run is smoothed by itself.
     cutoff_hz
         Cut-off frequency, Hz. *Source*: Winter 2009: 6 Hz for walking and slow exercise.
 
     Returns
     -------
-    The smoothed track. What is bridged carries the lower visibility of its neighbours.
+    The smoothed track. Bridged frames carry the lower visibility of their neighbours.
     """
     frames = len(track)
     if not frames:
@@ -65,14 +65,10 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
         image_px[:, landmark] = smooth_values(track.time_s, track.image_px[:, landmark], cutoff_hz)
         world_m[:, landmark] = smooth_values(track.time_s, track.world_m[:, landmark], cutoff_hz)
     visibility = track.visibility.copy()
-    known = np.asarray(np.isfinite(track.image_px).all(axis=2))
-    for landmark in range(visibility.shape[1]):
-        rows = np.flatnonzero(known[:, landmark])
-        bridged = np.flatnonzero(~known[:, landmark] & np.isfinite(image_px[:, landmark, 0]))
-        after = np.searchsorted(rows, bridged)
-        visibility[bridged, landmark] = np.minimum(
-            track.visibility[rows[after - 1], landmark], track.visibility[rows[after], landmark]
-        )
+    rows = np.flatnonzero(track.present)
+    for row in np.flatnonzero(~track.present & np.isfinite(image_px[:, 0, 0])):
+        after = int(np.searchsorted(rows, row))
+        visibility[row] = np.minimum(track.visibility[rows[after - 1]], track.visibility[rows[after]])
     return LandmarkTrack(track.time_s, image_px, world_m, visibility)
 
 

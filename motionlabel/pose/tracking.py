@@ -34,7 +34,7 @@ class TrackResult:
     ----------
     landmarks
         As found, sides mended, not smoothed; NaN and visibility 0 where the person is not in the
-        picture, and for limbs of which the side cannot be told.
+        picture.
     person
         Who was followed.
     people_picture

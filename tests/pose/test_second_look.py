@@ -66,16 +66,16 @@ def errors(track, name: str, start: int, scale: float = 1.0) -> dict[str, np.nda
 def test_a_small_body_that_lies_is_found(tmp_path, model):
     clip = changed("side_lying_leg_raise", tmp_path / "small.mp4", 60, 90, small)
     track = track_clip(clip, model).landmarks
-    assert track.present.mean() >= 0.95
+    assert track.present.all()
     # as far off as in the clip at full size: 1.2 to 2.3 % measured
-    assert np.sqrt(np.nanmean(errors(track, "side_lying_leg_raise", 60, SMALL)["own"] ** 2)) < 0.04
+    assert np.sqrt(np.mean(errors(track, "side_lying_leg_raise", 60, SMALL)["own"] ** 2)) < 0.04
     # the head lies on the left, and the person's own directions are turned back with the picture
     shoulders = track.world_m[:, [Landmark.LEFT_SHOULDER, Landmark.RIGHT_SHOULDER]].mean(axis=1)
     px = track.image_px[:, [Landmark.LEFT_SHOULDER, Landmark.RIGHT_SHOULDER]].mean(axis=1) - track.image_px[
         :, [Landmark.LEFT_HIP, Landmark.RIGHT_HIP]
     ].mean(axis=1)
     along = (shoulders[:, :2] * px).sum(axis=1) / np.linalg.norm(shoulders[:, :2], axis=1) / np.linalg.norm(px, axis=1)
-    assert np.nanmin(along) > 0.9
+    assert along.min() > 0.9
 
 
 def test_it_is_the_same_every_time(tmp_path):
@@ -113,4 +113,4 @@ def test_legs_keep_their_sides_in_the_dark(tmp_path):
     knees = [2, 6]
     wrong = (found["own"][knees] > found["other"][knees] + 0.05).all(axis=0)
     assert not wrong.any()
-    assert np.isnan(found["own"][knees]).any(axis=0).mean() < 0.3
+    assert np.sqrt(np.mean(found["own"][knees] ** 2)) < 0.05  # 10 % otherwise

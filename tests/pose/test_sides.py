@@ -65,14 +65,14 @@ def spans(frames: int, seed: int) -> np.ndarray:
 def test_nothing_is_exchanged_without_need_not_even_where_limbs_cross(name, every):
     track = true_track(name, every)
     mended = mend_sides(track)
-    kept = np.isfinite(mended.image_px)
-    assert_array_equal(mended.image_px[kept], track.image_px[kept])
-    assert kept.mean() > 0.98
+    off = np.linalg.norm(mended.image_px - track.image_px, axis=2)
+    assert (off == 0.0).mean() > 0.98
+    assert off.max() < 5.0  # px: what is bridged was near already
 
 
 @pytest.mark.parametrize("left", [LEGS, ARMS, TRUNK], ids=["legs", "arms", "trunk"])
 def test_exchanged_frames_are_found_in_every_clip(left):
-    wrong = right = unknown = 0
+    wrong = right = bridged = 0
     for seed, name in enumerate(CLIPS):
         track = true_track(name)
         rows = spans(len(track), seed)
@@ -81,14 +81,14 @@ def test_exchanged_frames_are_found_in_every_clip(left):
         apart = np.linalg.norm(track.image_px[:, left[:2]] - track.image_px[:, np.array(left[:2]) + 1], axis=2)
         judged = rows & (apart.sum(axis=1) > 20.0)
         off = np.linalg.norm(mended.image_px - track.image_px, axis=2)[judged][:, left[:2]].max(axis=1)
-        unknown += np.count_nonzero(np.isnan(off))
-        right += np.count_nonzero(off < 1e-9)
-        wrong += np.count_nonzero(off > 1e-9)
-    assert right + unknown >= 0.95 * (right + wrong + unknown)
-    assert unknown <= 0.1 * (right + wrong + unknown)
+        right += np.count_nonzero(off == 0.0)
+        bridged += np.count_nonzero((off > 0.0) & (off < 10.0))
+        wrong += np.count_nonzero(off >= 10.0)
+    assert right + bridged >= 0.95 * (right + wrong + bridged)
+    assert bridged <= 0.1 * (right + wrong + bridged)
 
 
-def test_frames_in_which_the_limbs_glide_past_each_other_are_unknown():
+def test_frames_in_which_the_limbs_glide_past_each_other_are_bridged():
     track = true_track("mountain_climber_side")
     # 1 = left and right as they are, 0 = the other way round
     share = np.ones(len(track))
@@ -101,9 +101,9 @@ def test_frames_in_which_the_limbs_glide_past_each_other_are_unknown():
             )
     mended = mend_sides(LandmarkTrack(track.time_s, image_px, track.world_m, track.visibility))
     knee = mended.image_px[:, Landmark.RIGHT_KNEE]
-    assert np.isnan(knee[[30, 31, 42, 43]]).all()
-    assert_array_equal(mended.visibility[[30, 31, 42, 43], Landmark.RIGHT_KNEE], 0.0)
-    assert_array_equal(knee[32:42], track.image_px[32:42, Landmark.RIGHT_KNEE])
+    true = track.image_px[:, Landmark.RIGHT_KNEE]
+    assert_array_equal(knee[32:42], true[32:42])
+    assert_allclose(knee[[30, 31, 42, 43]], true[[30, 31, 42, 43]], atol=10.0)
     assert_array_equal(mended.image_px[:, Landmark.LEFT_WRIST], track.image_px[:, Landmark.LEFT_WRIST])
 
 
@@ -118,13 +118,22 @@ def test_depth_is_exchanged_back_only_where_it_was_exchanged(depth):
     assert_allclose(mended.world_m[known], track.world_m[known])
 
 
-def test_a_limb_that_jumps_away_for_a_frame_is_unknown_there():
+@pytest.mark.parametrize("found", [True, False], ids=["seen before", "nobody before"])
+def test_a_limb_that_jumps_away_for_a_frame(found):
     track = true_track("squat_side")
-    image_px = track.image_px.copy()
+    image_px, visibility = track.image_px.copy(), track.visibility.copy()
     image_px[100, Landmark.RIGHT_WRIST] += 150.0
-    mended = mend_sides(LandmarkTrack(track.time_s, image_px, track.world_m, track.visibility))
-    assert np.isnan(mended.image_px[100, Landmark.RIGHT_WRIST]).all()
-    assert np.isfinite(mended.image_px[:, Landmark.RIGHT_KNEE]).all()
+    visibility[101, Landmark.RIGHT_WRIST] = 0.6
+    if not found:
+        image_px[80:100], visibility[80:100] = np.nan, 0.0
+    mended = mend_sides(LandmarkTrack(track.time_s, image_px, track.world_m, visibility))
+    if found:
+        around = track.image_px[[99, 101], Landmark.RIGHT_WRIST].mean(axis=0)
+        assert_allclose(mended.image_px[100, Landmark.RIGHT_WRIST], around)
+        assert mended.visibility[100, Landmark.RIGHT_WRIST] == 0.6
+    else:
+        assert mended.visibility[100, Landmark.RIGHT_WRIST] == 0.0
+    assert_array_equal(mended.visibility[:, Landmark.RIGHT_KNEE], visibility[:, Landmark.RIGHT_KNEE])
 
 
 def test_gaps_and_short_tracks_pass_through():
