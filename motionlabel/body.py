@@ -115,7 +115,6 @@ class Joint(StrEnum):
     SHOULDER = "shoulder"
     ELBOW = "elbow"
     TRUNK = "trunk"
-    FOREARM = "forearm"
     WRIST = "wrist"
     MTP = "mtp"
     NECK = "neck"
@@ -132,7 +131,6 @@ class Axis(StrEnum):
     ROTATION = "rotation"
     DORSIFLEXION = "dorsiflexion"
     LATERAL_BEND = "lateral bend"
-    PRONATION = "pronation"
     EXTENSION = "extension"
     DROP = "drop"
 
@@ -154,8 +152,6 @@ class Motion(StrEnum):
     ROTATION_RIGHT = "rotation to the right"
     HORIZONTAL_ADDUCTION = "horizontal adduction"
     HORIZONTAL_ABDUCTION = "horizontal abduction"
-    PRONATION = "pronation"
-    SUPINATION = "supination"
     DROP_LEFT = "drop of the left side"
     DROP_RIGHT = "drop of the right side"
     HOLD = "hold"
@@ -206,7 +202,6 @@ _MOTIONS = {
     Axis.INTERNAL_ROTATION: (Motion.INTERNAL_ROTATION, Motion.EXTERNAL_ROTATION),
     Axis.HORIZONTAL_ADDUCTION: (Motion.HORIZONTAL_ADDUCTION, Motion.HORIZONTAL_ABDUCTION),
     Axis.ROTATION: (Motion.ROTATION_LEFT, Motion.ROTATION_RIGHT),
-    Axis.PRONATION: (Motion.PRONATION, Motion.SUPINATION),
     Axis.EXTENSION: (Motion.EXTENSION, Motion.FLEXION),
     Axis.DROP: (Motion.DROP_LEFT, Motion.DROP_RIGHT),
 }
@@ -299,7 +294,6 @@ MEASURED_AXES: tuple[MotionAxis, ...] = (
         (Joint.HIP, Axis.INTERNAL_ROTATION),
         (Joint.SHOULDER, Axis.HORIZONTAL_ADDUCTION),
         (Joint.SHOULDER, Axis.INTERNAL_ROTATION),
-        (Joint.FOREARM, Axis.PRONATION),
         (Joint.WRIST, Axis.FLEXION),
         (Joint.MTP, Axis.EXTENSION),
     ),

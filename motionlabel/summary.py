@@ -9,6 +9,7 @@ import numpy as np
 from motionlabel.anatomy.norms import Norm, norm_for
 from motionlabel.anatomy.terms import Posture
 from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Segment, Side, WorkingGroup
+from motionlabel.mechanics.stance import swing_drops
 from motionlabel.records import Phase, Study, Work, angle_trust
 
 CAUTION = "This is a teaching aid and no medical advice. Stop an exercise that hurts."
@@ -54,6 +55,7 @@ def summary(study: Study) -> list[str]:
         lines.append(f"The file breaks off: its last {video.missing_s:.1f} s cannot be read, what is there was used.")
     lines += _person(study)
     lines += _section("Motions seen:", _motions(study), "No motion was seen.")
+    lines += _pelvis(study)
     if beside := _beside_norms(study):
         lines += _section("Beside a goniometer norm; an exercise need not use the full range:", beside, "")
     lines += _section("Muscle work that the load demands:", _work(study), "No working group is named.")
@@ -109,6 +111,16 @@ def _motions(study: Study) -> list[str]:
     if unsure:
         lines.append(f"moving, but too uncertain from this view for a range: {', '.join(unsure)}")
     return lines
+
+
+def _pelvis(study: Study) -> list[str]:
+    """Describe a pelvis that hangs to the side of the leg in the air; diagnose nothing."""
+    return [
+        f"Standing on the {drop.standing} leg: pelvis {np.degrees(drop.drop_rad):.0f} degrees lower on the "
+        f"{drop.side}, the swing side (give or take {np.degrees(drop.sigma_rad):.0f}); "
+        f"the abductors of the {drop.standing}, standing hip hold it level."
+        for drop in swing_drops(study.body, study.angles)
+    ]
 
 
 def _axis_words(axis: MotionAxis) -> str:

@@ -6,11 +6,13 @@ its right side is towards the camera. Lengths are fractions of stature after Dri
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 from scipy.spatial.transform import Rotation
 
 from motionlabel.body import Centre, Landmark, Segment, Side
+from motionlabel.kinematics.pelvis import BENDS_AT
 from motionlabel.kinematics.rotations import segment_frame
 from motionlabel.records import BodyTrack, CameraModel, LandmarkTrack, VideoFacts
 
@@ -145,6 +147,37 @@ def body_of(
         stature_m=stature_m,
         camera=CameraModel(PX_PER_M, 0.0, *SIZE),
     )
+
+
+def on_one_leg(time_s: np.ndarray, swing: str, drop: np.ndarray, lift_m: np.ndarray, facing: float) -> BodyTrack:
+    """Stand with the pelvis hanging to one side about the other hip; the spine bends so that the thorax stays upright.
+
+    Parameters
+    ----------
+    time_s
+        (F,) seconds.
+    swing
+        Side of the leg that is in the air, ``left`` or ``right``.
+    drop, lift_m
+        (F,) degrees by which its hip hangs; metres by which its foot is lifted.
+    facing
+        As in ``posed_body``.
+    """
+    body = posed_body(time_s, {}, facing=facing)
+    centres = body.centres_m.copy()
+    outward = -1.0 if swing == "left" else 1.0
+    aside = outward * Rotation.from_euler("y", -facing, degrees=True).apply(RIGHT)
+    cos, sin = np.cos(np.radians(drop))[:, None], np.sin(np.radians(drop))[:, None]
+    stance = centres[:, Centre.RIGHT_HIP if swing == "left" else Centre.LEFT_HIP].copy()
+    half, bend = HALF_HIPS * STATURE_M, BENDS_AT * STATURE_M
+    centres[:, Centre[f"{swing}_hip".upper()]] = stance + 2.0 * half * (cos * aside - sin * UP)
+    spine = half * (cos * aside - sin * UP) + bend * (cos * UP + sin * aside) - (half * aside + bend * UP)
+    for centre in Centre:
+        if centre.name.endswith(("HEAD", "SHOULDER", "ELBOW", "WRIST", "HAND")):
+            centres[:, centre] += spine
+        elif centre.name.startswith(swing.upper()) and not centre.name.endswith("HIP"):
+            centres[:, centre] += lift_m[:, None] * UP
+    return replace(body, centres_m=centres)
 
 
 def squat(time_s: np.ndarray, bend: np.ndarray, facing: float = 0.0, stature_m: float = STATURE_M) -> BodyTrack:

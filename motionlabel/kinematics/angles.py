@@ -11,6 +11,7 @@ from motionlabel.kinematics.pelvis import pelvis_drop
 from motionlabel.kinematics.proportions import LIMBS
 from motionlabel.kinematics.rotations import frontal_swing_angles, hinge_angle, segment_frame, swing_angles, unit
 from motionlabel.kinematics.toes import toe_extension
+from motionlabel.kinematics.wrist import wrist_flexion
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _RAISED_RAD = np.radians(45.0)
@@ -69,6 +70,7 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
     angle[frontal, AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.ROTATION)]] = np.nan
     for side, _ in _SIDES:
         _doubt_turns(side, angle, sigma, depth)
+        _set(Joint.WRIST, side, Axis.FLEXION, wrist_flexion(body, side), angle, sigma, depth)
         _set(Joint.MTP, side, Axis.EXTENSION, toe_extension(body, side), angle, sigma, depth)
     neck = measure_neck(body.segment_rotations[:, Segment.TRUNK], body.segment_rotations[:, Segment.HEAD])
     for axis, measured in zip((Axis.FLEXION, Axis.LATERAL_BEND, Axis.ROTATION), neck):

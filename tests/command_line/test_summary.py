@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from motionlabel.body import AXES, AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
+from motionlabel.mechanics.stance import SwingDrop
 from motionlabel.records import (
     AngleTrack,
     LandmarkTrack,
@@ -35,6 +36,7 @@ class Seen:
     angles: AngleTrack
     phases: PhaseTable
     work: WorkTable
+    body: None = None
 
 
 @pytest.fixture
@@ -98,6 +100,17 @@ def test_what_bears_most_comes_first(seen):
     lines = summary(seen)
     groups = [i for i, line in enumerate(lines) if "extensors" in line]
     assert "hip" in lines[groups[0]]
+
+
+def test_pelvis_is_described_and_not_diagnosed(seen, monkeypatch):
+    drop = SwingDrop(Side.LEFT, np.radians(7.0), np.radians(5.0))
+    monkeypatch.setattr("motionlabel.summary.swing_drops", lambda body, angles: (drop,))
+    lines = summary(seen)
+    assert (
+        "Standing on the right leg: pelvis 7 degrees lower on the left, the swing side (give or take 5); "
+        "the abductors of the right, standing hip hold it level." in lines
+    )
+    assert not any(word in line.lower() for line in lines for word in ("sign", "weak", "trendelenburg", "nerve"))
 
 
 def test_nothing_seen_is_said_in_words(seen):

@@ -75,7 +75,6 @@ def test_lean_is_hip_flexion_and_a_little_trunk_flexion():
         (Axis.INTERNAL_ROTATION, Motion.INTERNAL_ROTATION, Motion.EXTERNAL_ROTATION),
         (Axis.HORIZONTAL_ADDUCTION, Motion.HORIZONTAL_ADDUCTION, Motion.HORIZONTAL_ABDUCTION),
         (Axis.ROTATION, Motion.ROTATION_LEFT, Motion.ROTATION_RIGHT),
-        (Axis.PRONATION, Motion.PRONATION, Motion.SUPINATION),
         (Axis.EXTENSION, Motion.EXTENSION, Motion.FLEXION),
         (Axis.DROP, Motion.DROP_LEFT, Motion.DROP_RIGHT),
     ],

@@ -10,8 +10,9 @@ from scipy.spatial.transform import Rotation
 from motionlabel.body import AXES, AXIS_INDEX, Centre, Landmark, Segment
 from motionlabel.kinematics import measure_angles
 from motionlabel.kinematics.head import _FACE, head_frames, measure_neck, neck_angles
+from motionlabel.kinematics.pelvis import BENDS_AT
 from motionlabel.records import BodyTrack
-from tests.synthetic_body import FOREARM, FORWARD, HALF_HIPS, RIGHT, SHANK, STATURE_M, UP, body_of, clock, posed_body
+from tests.synthetic_body import FOREARM, FORWARD, RIGHT, SHANK, STATURE_M, UP, body_of, clock, on_one_leg, posed_body
 
 TIME_S = clock(1.0)
 SIDE, THREE_QUARTER, FRONT, BEHIND = 0.0, 45.0, 90.0, -90.0
@@ -101,6 +102,25 @@ def test_plane_of_a_raised_arm(side, pose, expected):
     assert_allclose(_angle(body, f"{side}_shoulder_horizontal_adduction"), expected, atol=1e-3)
 
 
+@each_side
+@pytest.mark.parametrize("elbow", [0.0, 60.0])
+@pytest.mark.parametrize("bend", [-50.0, 0.0, 40.0])
+@pytest.mark.parametrize("facing", [SIDE, 180.0])
+def test_hand_bends_against_the_forearm(side, elbow, bend, facing):
+    """Positive the way the elbow bends, whichever way one faces; the spread reaches over to the other sign."""
+    body = posed_body(TIME_S, {f"{side}_elbow_flexion": elbow}, facing=facing)
+    hand = _turned(facing) * Rotation.from_euler("z", elbow + bend, degrees=True)
+    wrist = body.centres_m[:, Centre[f"{side}_wrist".upper()]]
+    body = _with(body, {f"{side}_hand": wrist - 0.06 * STATURE_M * hand.apply(UP)})
+    assert_allclose(_angle(body, f"{side}_wrist_flexion"), bend, atol=1e-6)
+    assert (2.0 * _spread(body, f"{side}_wrist_flexion") >= 2.0 * abs(bend)).all()
+
+
+@each_side
+def test_hand_from_the_front_is_unknown(side):
+    assert np.isnan(_angle(posed_body(TIME_S, {}, facing=FRONT), f"{side}_wrist_flexion")).all()
+
+
 def _heel_up(side: str, pitch: float, facing: float = SIDE) -> BodyTrack:
     """The first half stands flat, then the heel is up over flat toes."""
     body = posed_body(TIME_S, {}, facing=facing)
@@ -131,25 +151,33 @@ def test_toes_in_the_air_are_unknown(side):
     assert np.isnan(_angle(body, f"{side}_mtp_extension")[-10:]).all()
 
 
-def _on_one_leg(drop: float, swing: str, facing: float, stand: bool = True) -> BodyTrack:
+def _on_one_leg(drop: float, swing: str, facing: float) -> BodyTrack:
     """Level on two legs, then the pelvis hangs to the swing side about the standing hip."""
     time_s = clock(3.0)
-    body = posed_body(time_s, {}, facing=facing)
-    later = (time_s > 1.5) | (not stand)
-    stance = "right" if swing == "left" else "left"
-    across = _turned(facing).apply(RIGHT) * OUTWARD[swing] * 2.0 * HALF_HIPS * STATURE_M
-    tilted = across * np.cos(np.radians(drop)) - np.linalg.norm(across) * np.sin(np.radians(drop)) * UP
-    hip = body.centres_m[:, Centre[f"{stance}_hip".upper()]] + np.where(later[:, None], tilted, across)
-    ankle = body.centres_m[:, Centre[f"{swing}_ankle".upper()]] + np.where(later[:, None], 0.1, 0.0) * UP
-    return _with(body, {f"{swing}_hip": hip, f"{swing}_ankle": ankle})
+    later = time_s > 1.5
+    return on_one_leg(time_s, swing, np.where(later, drop, 0.0), np.where(later, 0.1, 0.0), facing)
 
 
 @each_side
 @pytest.mark.parametrize("facing", [FRONT, BEHIND])
 def test_pelvis_drops_on_the_swing_side(side, facing):
     measured = _angle(_on_one_leg(8.0, side, facing), "pelvis_drop_left")
-    assert_allclose(measured[:30], 0.0, atol=1e-6)
-    assert_allclose(measured[-30:], 8.0 if side == "left" else -8.0, atol=1e-6)
+    assert_allclose(measured[:30], 0.0, atol=0.1)
+    assert_allclose(measured[-30:], 8.0 if side == "left" else -8.0, atol=0.3)
+
+
+@each_side
+def test_a_lean_of_the_thorax_is_no_drop(side):
+    """The trunk bends sideways in the lumbar spine over a level pelvis."""
+    body = posed_body(clock(3.0), {}, facing=FRONT)
+    centres = body.centres_m.copy()
+    foot = 0.5 * (centres[:, Centre.LEFT_HIP] + centres[:, Centre.RIGHT_HIP]) + BENDS_AT * STATURE_M * UP
+    lean = np.where(np.arange(len(body)) > 45, 15.0 * OUTWARD[side], 0.0)
+    turned = _turned(FRONT)
+    bend = turned * Rotation.from_euler("x", lean[:, None], degrees=True) * turned.inv()
+    for part in ("LEFT_SHOULDER", "RIGHT_SHOULDER", "HEAD"):
+        centres[:, Centre[part]] = foot + bend.apply(centres[:, Centre[part]] - foot)
+    assert_allclose(_angle(replace(body, centres_m=centres), "pelvis_drop_left"), 0.0, atol=1.0)
 
 
 def test_pelvis_of_a_side_view_is_unknown():
@@ -161,7 +189,7 @@ def test_pelvis_is_counted_from_quiet_standing():
     body = _on_one_leg(8.0, "left", FRONT)
     lean = Rotation.from_euler("z", 5.0, degrees=True)
     leaning = body_of(body.time_s, lean.apply(body.centres_m.reshape(-1, 3)).reshape(body.centres_m.shape))
-    assert_allclose(_angle(leaning, "pelvis_drop_left")[-30:], 8.0, atol=1e-6)
+    assert_allclose(_angle(leaning, "pelvis_drop_left")[-30:], 8.0, atol=0.5)
 
 
 @pytest.mark.parametrize(("turn", "facing"), [(20.0, SIDE), (-30.0, SIDE), (20.0, THREE_QUARTER)])

@@ -16,7 +16,6 @@ LIMB_ONLY_MEASURED = (
     "hip_internal_rotation",
     "shoulder_horizontal_adduction",
     "shoulder_internal_rotation",
-    "forearm_pronation",
     "wrist_flexion",
     "mtp_extension",
 )
