@@ -196,6 +196,8 @@ def _plant_feet(centres: Array, variance: Array, time_s: Array) -> None:
     Feet on the ground do not move, so what their depths do against each other is error of the legs above:
     half of it is taken off each leg.
     """
+    if len(time_s) < _FEWEST_PLANTED:
+        return
     ankles = [Centre.LEFT_ANKLE, Centre.RIGHT_ANKLE]
     speed = np.linalg.norm(np.gradient(centres[:, ankles, :2], time_s, axis=0), axis=2)
     planted = (speed < _PLANTED_STATURES_S * ASSUMED_STATURE_M).all(axis=1)

@@ -75,6 +75,8 @@ POINTS: tuple[ContactPoint, ...] = (
 )
 """Every part that may carry weight; the second axis of ``Support``'s arrays."""
 
+_FEET = [column for column, point in enumerate(POINTS) if point.name.endswith(("heel", "forefoot"))]
+
 _ACQUIRE = 0.025
 _RELEASE = 0.045
 _ACQUIRE_SPEED = 0.08
@@ -88,7 +90,6 @@ _LYING = 0.5
 """Cosine of the trunk against the vertical below which the body lies (own convention)."""
 
 _OFF_BALANCE = 0.06
-_STRETCHED = 0.35
 
 
 @dataclass(frozen=True)
@@ -138,6 +139,8 @@ def find_contacts(body: BodyTrack) -> NDArray[np.bool_]:
     position = np.stack([body.centres_m[:, point.centre, :2] for point in POINTS], axis=1) / height
     level = position[:, :, 1] - np.array([point.clearance for point in POINTS])
     known = np.isfinite(level).any(axis=0)
+    if frames < 2 or _stands_out_of_the_picture(body, known):
+        return touching
     own_low = np.full(len(POINTS), np.inf)
     own_low[known] = np.nanpercentile(level[:, known], 4, axis=0)
     floor = float(np.min(own_low))
@@ -150,6 +153,12 @@ def find_contacts(body: BodyTrack) -> NDArray[np.bool_]:
     _tell_heel_from_toe(body, touching)
     _lay_down(body, touching)
     return touching
+
+
+def _stands_out_of_the_picture(body: BodyTrack, known: NDArray[np.bool_]) -> bool:
+    """Whether an upright person shows no foot: then the lowest point that is seen is not on the ground."""
+    up = body.segment_rotations[:, Segment.TRUNK, 1, 1]
+    return not known[_FEET].any() and float(np.nanmedian(np.nan_to_num(up))) > _LYING
 
 
 def _lay_down(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
@@ -227,12 +236,13 @@ def share_weight(
     stature_m
         Stature.
     falling
-        (F,) frames of flight: without contact then, nothing carries; at other times contact was missed.
+        (F,) frames of flight: without contact then, nothing carries; at other times contact was missed:
+        by what is not seen where no foot is, else by any point.
 
     Returns
     -------
     (F, C) body weights, 0 for what does not touch; NaN for what touches where balance misses by more than
-    6 % of stature.
+    6 % of stature, and for what may have been missed.
     """
     points = contact_places(centres_m)
     offset = ((points - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
@@ -241,7 +251,9 @@ def share_weight(
     for frame in range(len(touching)):
         active = np.flatnonzero(touching[frame])
         if len(active) == 0 or not np.isfinite(body_com_m[frame, 0]):
-            force[frame] = 0.0 if falling[frame] else np.nan
+            if not falling[frame]:
+                hidden = ~np.isfinite(points[frame, :, 0])
+                force[frame, hidden if hidden[_FEET].all() else slice(None)] = np.nan
             continue
         force[frame, active] = _balance(active, offset[frame, active])
         miss = abs(float(force[frame, active] @ offset[frame, active]))
