@@ -26,13 +26,13 @@ from motionlabel.video.file import FileSource
 
 # Source of all: own convention
 _JOIN_S = 1.0  # spans without the person that are nearer to each other are looked at together
-_FEWEST_SAMPLES, _MOST_SAMPLES, _FRAMES_PER_SAMPLE = 3, 12, 30
+_FEWEST_SAMPLES, _MOST_SAMPLES, _FRAMES_PER_SAMPLE = 3, 8, 30
 _FEWEST_FOUND, _FOUND_SHARE = 2, 1 / 3  # samples in which a view must show somebody
 _ROOM = 0.3  # about the person, in his or her size
 _FURTHEST = 1.5  # sizes from where the person was seen before or after
 _SIZE_RATIO = 2.0
 _KNOWN_SHARE = 0.1  # of the frames of the clip: what is found in fewer may be an error
-_NEARER = 0.6  # share of the picture's sides that a part of it has
+_NEARER = (0.6, 0.4)  # shares of the picture's sides that parts of it have
 _GREY = 127
 
 
@@ -141,11 +141,19 @@ def _place(track: LandmarkTrack, start: int, stop: int) -> Array | None:
 def _parts(known: Array | None, width: int, height: int) -> list[list[View]]:
     """Return the views to try, the likeliest first: about the known place, the whole picture, parts of it."""
     whole = View(0, 0, width, height)
-    wide, high = round(_NEARER * width), round(_NEARER * height)
-    nearer = [View(x, y, x + wide, y + high) for y in (0, height - high) for x in (0, width - wide)]
-    middle = View((width - wide) // 2, (height - high) // 2, (width + wide) // 2, (height + high) // 2)
-    looks = [[whole], [middle, *nearer]] if known is None else [[around(known, _ROOM, width, height)], [whole]]
+    if known is not None:
+        looks = [[around(known, _ROOM, width, height)], [whole]]
+    else:
+        looks = [[whole], *(_grid(share, width, height) for share in _NEARER)]
     return [[replace(view, turn=turn) for view in views for turn in Turn] for views in looks]
+
+
+def _grid(share: float, width: int, height: int) -> list[View]:
+    """Return parts of the picture that overlap by about a half."""
+    steps = np.linspace(0.0, 1.0 - share, round((1.0 - share) / (share / 2.0)) + 1)
+    wide, high = round(share * width), round(share * height)
+    corners = [(int(x * width), int(y * height)) for y in steps for x in steps]
+    return [View(x, y, x + wide, y + high) for x, y in corners]
 
 
 @dataclass(frozen=True, slots=True)
