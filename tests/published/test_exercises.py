@@ -78,7 +78,7 @@ def test_no_other_group_is_named_where_it_cannot_be_told(row):
 def test_enough_exercises_in_every_position_agree():
     assert len({row["exercise"] for row in AGREES}) >= 20
     assert {row["exercise"] for row in ROWS} == set(EXERCISES)
-    assert {"standing", "supine", "prone", "side-lying", "front support", "all fours", "from a seat"} <= {
+    assert {"standing", "supine", "prone", "side-lying", "front support", "all fours", "from a seat", "seated"} <= {
         row["position"] for row in AGREES
     }
 
