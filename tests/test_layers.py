@@ -83,7 +83,7 @@ def test_imports_run_from_later_stages_to_earlier_ones(path):
         ("pose", "from ..movement import find_phases", {"movement"}),
         ("live", "from motionlabel.output import tables", {"output"}),
         ("mechanics", "from motionlabel.movement import Rest\nfrom motionlabel import __version__", set()),
-        ("kinematics", "from motionlabel.kinematics.depth import segment_depth\nimport numpy", set()),
+        ("kinematics", "from motionlabel.kinematics.depth import settle_limb\nimport numpy", set()),
     ],
 )
 def test_the_check_of_imports_finds_what_is_wrong(stage, source, wrong):

@@ -72,7 +72,7 @@ _PICTURE_SIGMA = {
 def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrack:
     """Build the body from smoothed landmarks.
 
-    The picture gives x and y (scaled orthographic, level camera); depth comes from ``segment_depth``.
+    The picture gives x and y (scaled orthographic, level camera); depth comes from ``settle_limb``.
 
     Parameters
     ----------
