@@ -41,6 +41,9 @@ _FOOT_SHARE = 0.4
 _FRICTION = 0.03
 """Horizontal share of a contact force in slow exercise (own estimate)."""
 
+_STRUT = 0.3
+"""Of a push straight along the line to the mass centre, the share that is open (own estimate)."""
+
 _FORE_AND_AFT = 0.5
 """Least part of the forward direction in the picture plane for a balance fore and aft (a view 30 deg off front)."""
 
@@ -165,6 +168,11 @@ class _Part:
         return replace(self, body=replace(self.body, centres_m=_another_body(self.body, picture, depth)))
 
     @cached_property
+    def forward(self) -> Array:
+        """(F, 3) direction in which the body's balance is seen."""
+        return _balance_direction(self.body, self.trunk[:, :, 2])
+
+    @cached_property
     def masses(self) -> Masses:
         """Where the mass is."""
         return locate_masses(self.body.centres_m, self.body.time_s)
@@ -172,12 +180,11 @@ class _Part:
     @cached_property
     def force(self) -> Array:
         """(F, C) vertical contact forces, body weights."""
-        forward = _balance_direction(self.body, self.trunk[:, :, 2])
         return share_weight(
             self.touching,
             self.body.centres_m,
             self.masses.body_com_m,
-            forward,
+            self.forward,
             self.body.stature_m,
             self.masses.vertical_acceleration() < -_FLIGHT * GRAVITY_M_S2,
         )
@@ -203,7 +210,9 @@ class _Part:
 
     def unseen(self) -> Array:
         """(F, A) spread from horizontal forces and from levers in depth, % of body weight x height."""
-        return _PERCENT * np.hypot(_friction(self.body, self.force), self._lever())
+        return _PERCENT * np.hypot(
+            _friction(self.body, self.force, self.masses.body_com_m, self.forward), self._lever()
+        )
 
     def _lever(self) -> Array:
         """Only where the person faces the camera or away from it: elsewhere the balance ties the levers down."""
@@ -276,14 +285,24 @@ def _another_body(body: BodyTrack, picture: Array, depth: Array) -> Array:
     return centres
 
 
-def _friction(body: BodyTrack, force: Array) -> Array:
-    """(F, A) spread from horizontal forces, body weight x height."""
+def _friction(body: BodyTrack, force: Array, body_com_m: Array, forward: Array) -> Array:
+    """(F, A) spread from horizontal forces, body weight x height.
+
+    A foot far before or behind the mass centre pushes along the leg towards it, by a share that no
+    picture shows; feet under the mass centre hardly push sideways.
+    """
     result = np.empty((len(body), len(LIMB_AXES)))
     for column, axis in enumerate(LIMB_AXES):
         contacts = distal_contacts(axis)
+        places = body.centres_m[:, [POINTS[c].centre for c in contacts]]
+        weight = np.nan_to_num(force[:, contacts])
+        total = weight.sum(axis=1)
+        carrier = (np.nan_to_num(places) * weight[:, :, None]).sum(axis=1) / np.maximum(total, 1e-9)[:, None]
+        away = body_com_m - carrier
+        lean = np.abs((away * forward).sum(axis=1)) / np.maximum(np.abs(away[:, 1]), 0.1 * body.stature_m)
+        share = _FRICTION + _STRUT * np.minimum(lean, 1.0)
         joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()], 1]
-        lift = joint[:, None] - body.centres_m[:, [POINTS[c].centre for c in contacts], 1]
-        result[:, column] = _FRICTION * np.nansum(force[:, contacts] * np.abs(lift), axis=1) / body.stature_m
+        result[:, column] = np.where(total > 0.0, share * total * np.abs(joint - carrier[:, 1]), 0.0) / body.stature_m
     return result
 
 
