@@ -25,6 +25,7 @@ _USUAL_S = 1.0 / 30.0  # the costs below are for frames at this distance
 _USUAL_CHANGES = 8.0
 _LEAST_COST, _MOST_COST = 0.02, 0.10
 _EXCHANGED = 0.04  # of that, for every exchanged frame: an exchange ends where nothing speaks for it any more
+_ABOUT_S = 0.5  # time over which frames left out are counted
 # Source of the above: measured on demo_clips
 _FIRST = -1  # no kept frame before
 _MEASURED_SHARE = 0.78  # of the stature: trunk, thigh and shank. Source: de Leva 1996, men: 0.288 + 0.245 + 0.246
@@ -92,6 +93,7 @@ def mend_sides(track: LandmarkTrack) -> LandmarkTrack:
         for values in (image_px, world_m):
             values[np.ix_(unknown, both)] = _between(track.time_s, values[:, both], kept, unknown)
         visibility[np.ix_(unknown, both)] = _seen_about(track.time_s, visibility[:, both], kept, unknown)
+        visibility[:, both] *= _certainty(track.time_s, unknown)[:, None]
     return LandmarkTrack(track.time_s, image_px, world_m, visibility)
 
 
@@ -107,6 +109,13 @@ def _seen_about(time_s: Array, visibility: Array, kept: NDArray[np.intp], rows: 
     """Return the (R, P) lower visibility of the nearest kept frames; 0 outside."""
     before, after, inside = _neighbours(time_s, kept, rows)
     return np.where(inside[:, None], np.minimum(visibility[before], visibility[after]), 0.0)
+
+
+def _certainty(time_s: Array, unknown: NDArray[np.intp]) -> Array:
+    """Return (F,) 1 where no frame about was left out, 0 where half of them were: there sides are a guess."""
+    first, stop = (np.searchsorted(time_s, time_s + half) for half in (-_ABOUT_S / 2.0, _ABOUT_S / 2.0))
+    left_out = np.searchsorted(unknown, stop) - np.searchsorted(unknown, first)
+    return np.asarray(np.clip(1.0 - 2.0 * left_out / np.maximum(stop - first, 1), 0.0, 1.0))
 
 
 def _neighbours(
