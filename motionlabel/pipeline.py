@@ -14,7 +14,7 @@ import cv2
 from motionlabel import __version__
 from motionlabel.drawing import LabelOptions, load_theme
 from motionlabel.errors import BadSettingsError
-from motionlabel.kinematics import body_from_landmarks, measure_angles
+from motionlabel.kinematics import body_from_landmarks, measure_angles, zero_by_standing
 from motionlabel.mechanics import muscle_work
 from motionlabel.movement import find_phases
 from motionlabel.output.annotated_clip import AnnotatedClipOptions, write_annotated_clip
@@ -142,7 +142,7 @@ def _new_study(
     person, people = found.person, found.people_picture
     del found  # the raw landmarks of a long clip are large
     body = body_from_landmarks(landmarks, video)
-    angles = measure_angles(body)
+    angles = zero_by_standing(measure_angles(body), body)
     phases, work = muscle_work(body, angles, find_phases(angles, body))
     study = Study(
         video=video,

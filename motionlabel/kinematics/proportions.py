@@ -94,8 +94,11 @@ def stature_px(track: LandmarkTrack) -> float:
     image = track.image_px[track.present][:, torso_and_legs]
     world = track.world_m[track.present][:, torso_and_legs, :2]
     spread = [np.sqrt(np.square(v - v.mean(axis=1, keepdims=True)).sum(axis=(1, 2))) for v in (image, world)]
-    guesses = [float(np.median(spread[0] / spread[1])) * _WORLD_STATURE_M]
+    scale = spread[0] / spread[1]
+    guesses = [float(np.median(scale[np.isfinite(scale)])) * _WORLD_STATURE_M] if np.isfinite(scale).any() else []
     for link in _SIZING:
         lengths = np.linalg.norm(link_vector(track.image_px[track.present], link), axis=1)
-        guesses.append(float(np.percentile(lengths, 90)) / link.length)
+        lengths = lengths[np.isfinite(lengths)]
+        if len(lengths):
+            guesses.append(float(np.percentile(lengths, 90)) / link.length)
     return float(np.median(sorted(guesses)[-3:]))

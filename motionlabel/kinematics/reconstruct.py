@@ -238,7 +238,8 @@ def _world_scale(landmarks: LandmarkTrack, px_per_m: float) -> float:
     image = landmarks.image_px[landmarks.present][:, parts] / px_per_m
     world = landmarks.world_m[landmarks.present][:, parts, :2]
     spread = [np.sqrt(np.square(v - v.mean(axis=1, keepdims=True)).sum(axis=(1, 2))) for v in (image, world)]
-    return float(np.median(spread[0] / spread[1]))
+    scale = spread[0] / spread[1]
+    return float(np.median(scale[np.isfinite(scale)])) if np.isfinite(scale).any() else 1.0
 
 
 def _segment_rotations(centres: Array, rightward: Array, head: Array) -> Array:

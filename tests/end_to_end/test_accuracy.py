@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from motionlabel.body import Axis, Joint, MotionAxis
-from motionlabel.kinematics import body_from_landmarks, measure_angles
+from motionlabel.kinematics import body_from_landmarks, measure_angles, zero_by_standing
 from motionlabel.mechanics import muscle_work
 from motionlabel.movement import find_phases
 from motionlabel.pose import smooth_track, track_clip
@@ -49,7 +49,7 @@ def study_of(name: str) -> Study:
         found = track_clip(clip, "full")
         landmarks = smooth_track(found.landmarks)
         body = body_from_landmarks(landmarks, video)
-        angles = measure_angles(body)
+        angles = zero_by_standing(measure_angles(body), body)
         phases, work = muscle_work(body, angles, find_phases(angles, body))
         _studies[name] = Study(video, found.person, landmarks, body, angles, phases, work, "")
     return _studies[name]
