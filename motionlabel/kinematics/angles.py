@@ -28,7 +28,7 @@ _END_ON = 0.6
 _HIP_LINE_SIGMA_RAD = np.radians(20.0)
 """Standard deviation of the tilt of a hip line seen end-on (own estimate)."""
 
-_TURN_SIGMA_RAD = {Joint.HIP: np.radians(7.0), Joint.SHOULDER: np.radians(15.0)}
+_TURN_SIGMA_RAD = {Joint.HIP: np.radians(7.0), Joint.SHOULDER: np.radians(20.0)}
 """Spread of the turn of a limb beyond what its points explain (measured on rendered bodies)."""
 
 _TRUNK_TURN_SIGMA_RAD = np.radians(17.0)
@@ -41,6 +41,10 @@ _ARM_PLANE_SIGMA_RAD = np.radians(17.0)
 """An arm's depth decides its plane in most views (measured on rendered bodies)."""
 
 _BENT_FOR_SURE = 2.5
+_ELBOW_BENT_RAD = np.radians(50.0)
+"""A straight elbow looks bent by up to 45 deg where depth is wrong (measured on rendered bodies)."""
+
+_SIDE_VIEW = 0.7
 _LEAST_TOLD_RAD = np.radians(35.0)
 
 _SIDES = ((Side.LEFT, "LEFT"), (Side.RIGHT, "RIGHT"))
@@ -69,7 +73,7 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
     frontal = np.abs(body.segment_rotations[:, Segment.TRUNK, 0, 2]) > _FRONTAL
     angle[frontal, AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.ROTATION)]] = np.nan
     for side, _ in _SIDES:
-        _doubt_turns(side, angle, sigma, depth)
+        _doubt_turns(body, side, angle, sigma, depth)
         _set(Joint.WRIST, side, Axis.FLEXION, wrist_flexion(body, side), angle, sigma, depth)
         _set(Joint.MTP, side, Axis.EXTENSION, toe_extension(body, side), angle, sigma, depth)
     neck = measure_neck(body.segment_rotations[:, Segment.TRUNK], body.segment_rotations[:, Segment.HEAD])
@@ -81,12 +85,18 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
     return AngleTrack(time_s=body.time_s, angle_rad=angle, rate_rad_s=rate, sigma_rad=sigma, depth_sigma_rad=depth)
 
 
-def _doubt_turns(side: Side, angle: Array, sigma: Array, depth: Array) -> None:
-    """Make the turn of a limb unknown where its hinge may as well be straight, and widen its spread, in place."""
+def _doubt_turns(body: BodyTrack, side: Side, angle: Array, sigma: Array, depth: Array) -> None:
+    """Make the turn of a limb unknown where its hinge may as well be straight, and widen its spread, in place.
+
+    The far arm of a side view is a guess of the landmarker, so its turn is unknown as well.
+    """
+    toward_camera = body.segment_rotations[:, Segment.TRUNK, 2, 2] * (1.0 if side is Side.RIGHT else -1.0)
     for joint, hinge in ((Joint.HIP, Joint.KNEE), (Joint.SHOULDER, Joint.ELBOW)):
         bend = AXIS_INDEX[MotionAxis(hinge, side, Axis.FLEXION)]
         turn = AXIS_INDEX[MotionAxis(joint, side, Axis.INTERNAL_ROTATION)]
         unsure = angle[:, bend] < _BENT_FOR_SURE * sigma[:, bend]
+        if joint is Joint.SHOULDER:
+            unsure |= (angle[:, bend] < _ELBOW_BENT_RAD) | (toward_camera < -_SIDE_VIEW)
         angle[unsure | (sigma[:, turn] > _LEAST_TOLD_RAD), turn] = np.nan
         sigma[:, turn] = np.hypot(sigma[:, turn], _TURN_SIGMA_RAD[joint])
         depth[:, turn] = sigma[:, turn]

@@ -85,6 +85,14 @@ def test_shoulder_rotation_of_a_straight_arm_is_unknown(side):
     assert np.isnan(_angle(body, f"{side}_shoulder_internal_rotation")).all()
 
 
+@pytest.mark.parametrize(("facing", "near"), [(SIDE, "right"), (180.0, "left")])
+def test_shoulder_rotation_of_the_far_arm_is_unknown(facing, near):
+    body = posed_body(TIME_S, {"left_elbow_flexion": 90.0, "right_elbow_flexion": 90.0}, facing=facing)
+    for side in OUTWARD:
+        known = np.isfinite(_angle(body, f"{side}_shoulder_internal_rotation"))
+        assert known.all() if side == near else not known.any()
+
+
 @each_side
 @pytest.mark.parametrize(
     ("pose", "expected"),
