@@ -89,6 +89,9 @@ _PITCH_RAD = np.radians(7.0)
 _LYING = 0.5
 """Cosine of the trunk against the vertical below which the body lies (own convention)."""
 
+_FIRM = 10.0
+"""Weight of forces that add up to body weight and of balance, against equal shares (own convention)."""
+
 _OFF_BALANCE = 0.06
 
 
@@ -248,33 +251,40 @@ def share_weight(
     offset = ((points - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
     offset = np.where(np.isfinite(offset), offset, 0.0)
     force = np.zeros(touching.shape)
-    for frame in range(len(touching)):
-        active = np.flatnonzero(touching[frame])
-        if len(active) == 0 or not np.isfinite(body_com_m[frame, 0]):
-            if not falling[frame]:
-                hidden = ~np.isfinite(points[frame, :, 0])
-                force[frame, hidden if hidden[_FEET].all() else slice(None)] = np.nan
-            continue
-        force[frame, active] = _balance(active, offset[frame, active])
-        miss = abs(float(force[frame, active] @ offset[frame, active]))
-        if miss > _OFF_BALANCE:
-            force[frame, active] = np.nan
+    carried = touching.any(axis=1) & np.isfinite(body_com_m[:, 0])
+    for frame in np.flatnonzero(~carried & ~falling):
+        hidden = ~np.isfinite(points[frame, :, 0])
+        force[frame, hidden if hidden[_FEET].all() else slice(None)] = np.nan
+    patterns, which = np.unique(touching, axis=0, return_inverse=True)
+    for number, pattern in enumerate(patterns):
+        frames = np.flatnonzero(carried & (which == number))
+        active = np.flatnonzero(pattern)
+        if len(frames) and len(active):
+            share = _balance(active, offset[np.ix_(frames, active)])
+            miss = np.abs((share * offset[np.ix_(frames, active)]).sum(axis=1))
+            share[miss > _OFF_BALANCE] = np.nan
+            force[np.ix_(frames, active)] = share
     return force
 
 
 def _balance(active: NDArray[np.intp], offset: Array) -> Array:
-    rows = [np.full(len(active), 10.0), offset * 10.0]
-    target = [10.0, 0.0]
+    """(F, A) forces of the active points that add up to 1, from their (F, A) offsets, by least squares."""
+    rows = [np.full(len(active), _FIRM)]
     for k, column in enumerate(active):
         twin = column + 1 if column % 2 == 0 else -1
         if twin in active:
             row = np.zeros(len(active))
             row[k], row[int(np.flatnonzero(active == twin)[0])] = 1.0, -1.0
             rows.append(row)
-            target.append(0.0)
         row = np.zeros(len(active))
-        row[k] = 0.05 + POINTS[column].cost * 10.0
+        row[k] = 0.05 + POINTS[column].cost * _FIRM
         rows.append(row)
-        target.append(0.0)
-    force, _ = nnls(np.array(rows), np.array(target))
-    return force / max(force.sum(), 1e-9)
+    fixed = np.array(rows)
+    target = np.zeros(len(fixed) + 1)
+    target[0] = _FIRM
+    balance = _FIRM * offset
+    normal = fixed.T @ fixed + balance[:, :, None] * balance[:, None, :]
+    force = np.linalg.solve(normal, np.tile((fixed.T @ target[:-1])[:, None], (len(offset), 1, 1)))[:, :, 0]
+    for frame in np.flatnonzero((force < 0.0).any(axis=1)):  # ground only pushes
+        force[frame], _ = nnls(np.vstack([fixed, balance[frame]]), target)
+    return np.asarray(force / np.maximum(force.sum(axis=1, keepdims=True), 1e-9))
