@@ -181,7 +181,7 @@ class BodyTrack:
 
     time_s: Array
     centres_m: Array
-    segment_rotations: Array
+    segment_rotations: NDArray[np.floating]
     sigma_m: Array
     depth_sigma_m: Array
     stature_m: float
@@ -193,6 +193,10 @@ class BodyTrack:
         _check("segment_rotations", self.segment_rotations, (frames, len(Segment), 3, 3))
         _check("sigma_m", self.sigma_m, (frames, len(Centre)))
         _check("depth_sigma_m", self.depth_sigma_m, (frames, len(Centre)))
+
+    def frame_of(self, segment: Segment) -> Array:
+        """Return the (F, 3, 3) frame of one segment in the levelled frame, double precision."""
+        return self.segment_rotations[:, segment].astype(np.float64)
 
     def __len__(self) -> int:
         return len(self.time_s)

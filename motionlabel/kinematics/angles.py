@@ -62,7 +62,7 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
         Radians; NaN where a point is not seen. ``sigma_rad`` joins the spread of the joint centres in
         the picture and in depth, and of the direction the person faces.
     """
-    angle = _angles(body.centres_m, body.segment_rotations[:, Segment.TRUNK, :, 2])
+    angle = _angles(body.centres_m, body.frame_of(Segment.TRUNK)[:, :, 2])
     depth = np.sqrt(_depth_variance(body, angle))
     sigma = np.hypot(np.sqrt(_picture_variance(body, angle)), depth)
     trunk = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION)]
@@ -70,13 +70,13 @@ def measure_angles(body: BodyTrack) -> AngleTrack:
     sigma[:, trunk] = depth[:, trunk] = np.hypot(np.radians(6.0), 2.0 * np.abs(angle[:, trunk]))
     _hide_end_on_feet(body, angle)
     # from the front the turn of the shoulders against the hips is all depth
-    frontal = np.abs(body.segment_rotations[:, Segment.TRUNK, 0, 2]) > _FRONTAL
+    frontal = np.abs(body.frame_of(Segment.TRUNK)[:, 0, 2]) > _FRONTAL
     angle[frontal, AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.ROTATION)]] = np.nan
     for side, _ in _SIDES:
         _doubt_turns(body, side, angle, sigma, depth)
         _set(Joint.WRIST, side, Axis.FLEXION, wrist_flexion(body, side), angle, sigma, depth)
         _set(Joint.MTP, side, Axis.EXTENSION, toe_extension(body, side), angle, sigma, depth)
-    neck = measure_neck(body.segment_rotations[:, Segment.TRUNK], body.segment_rotations[:, Segment.HEAD])
+    neck = measure_neck(body.frame_of(Segment.TRUNK), body.frame_of(Segment.HEAD))
     for axis, measured in zip((Axis.FLEXION, Axis.LATERAL_BEND, Axis.ROTATION), neck):
         _set(Joint.NECK, Side.MIDLINE, axis, measured, angle, sigma, depth)
     _set(Joint.PELVIS, Side.MIDLINE, Axis.DROP, pelvis_drop(body), angle, sigma, depth)
@@ -90,7 +90,7 @@ def _doubt_turns(body: BodyTrack, side: Side, angle: Array, sigma: Array, depth:
 
     The far arm of a side view is a guess of the landmarker, so its turn is unknown as well.
     """
-    toward_camera = body.segment_rotations[:, Segment.TRUNK, 2, 2] * (1.0 if side is Side.RIGHT else -1.0)
+    toward_camera = body.frame_of(Segment.TRUNK)[:, 2, 2] * (1.0 if side is Side.RIGHT else -1.0)
     for joint, hinge in ((Joint.HIP, Joint.KNEE), (Joint.SHOULDER, Joint.ELBOW)):
         bend = AXIS_INDEX[MotionAxis(hinge, side, Axis.FLEXION)]
         turn = AXIS_INDEX[MotionAxis(joint, side, Axis.INTERNAL_ROTATION)]
@@ -245,7 +245,7 @@ def _line_variance(body: BodyTrack, sigma: Array, start: str, end: str) -> Array
 
 def _depth_variance(body: BodyTrack, angle: Array) -> Array:
     """Spread of the angles from depth and from the direction faced, by moving each a little."""
-    rightward = body.segment_rotations[:, Segment.TRUNK, :, 2]
+    rightward = body.frame_of(Segment.TRUNK)[:, :, 2]
     total = np.zeros_like(angle)
     parts = (("SHOULDER", "HEAD"), ("KNEE", "ELBOW"), ("ANKLE", "WRIST"), ("BALL", "HAND"))
     chain = {"SHOULDER": "HIP", "KNEE": "HIP", "ELBOW": "SHOULDER", "ANKLE": "KNEE", "WRIST": "ELBOW", "BALL": "HEEL"}

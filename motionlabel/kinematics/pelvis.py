@@ -47,7 +47,7 @@ def pelvis_drop(body: BodyTrack) -> tuple[Array, Array]:
         front or from behind. Where the clip has no quiet standing the tilt of the landmarks stands as it is.
     """
     left, right = (body.centres_m[:, Centre[f"{side}_HIP"]] for side in ("LEFT", "RIGHT"))
-    trunk = body.segment_rotations[:, Segment.TRUNK]
+    trunk = body.frame_of(Segment.TRUNK)
     tilt = (1.0 - _SPINE_SHARE) * _tilt(left, right) + _SPINE_SHARE * _foot_of_spine(body)
     seen = (np.abs(trunk[:, 0, 2]) > _FACING) & (trunk[:, 1, 1] > _UPRIGHT)
     level = seen & _standing_on_both(body)
@@ -68,7 +68,7 @@ def _foot_of_spine(body: BodyTrack) -> Array:
         [body.centres_m[:, Centre[f"{side}_{part}"]] for part in ("HIP", "SHOULDER")] for side in ("LEFT", "RIGHT")
     )
     hips, shoulders = (0.5 * (a + b) for a, b in zip(left, right))
-    across = body.segment_rotations[:, Segment.TRUNK, :, 2] * np.array([1.0, 0.0, 1.0])
+    across = body.frame_of(Segment.TRUNK)[:, :, 2] * np.array([1.0, 0.0, 1.0])
     across /= np.linalg.norm(across, axis=1, keepdims=True)
     up = shoulders - hips
     height = BENDS_AT * body.stature_m

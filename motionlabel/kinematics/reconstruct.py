@@ -3,6 +3,7 @@
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Centre, Landmark, Segment
@@ -242,7 +243,7 @@ def _world_scale(landmarks: LandmarkTrack, px_per_m: float) -> float:
     return float(np.median(scale[np.isfinite(scale)])) if np.isfinite(scale).any() else 1.0
 
 
-def _segment_rotations(centres: Array, rightward: Array, head: Array) -> Array:
+def _segment_rotations(centres: Array, rightward: Array, head: Array) -> NDArray[np.float32]:
     def point(name: str) -> Array:
         return centres[:, Centre[name]]
 
@@ -262,7 +263,8 @@ def _segment_rotations(centres: Array, rightward: Array, head: Array) -> Array:
             ("FOOT", "TOE", "HEEL"),
         ):
             axes[Segment[f"{side}_{part}"]] = point(f"{side}_{upper}") - point(f"{side}_{lower}")
-    rotations = np.full((len(centres), len(Segment), 3, 3), np.nan)
+    # single precision: the largest part of a long clip's study, and 1e-7 rad is plenty
+    rotations = np.full((len(centres), len(Segment), 3, 3), np.nan, dtype=np.float32)
     for segment, up in axes.items():
         rotations[:, segment] = segment_frame(up, rightward)
     # the line of the neck stands in where the face does not tell

@@ -28,7 +28,7 @@ _CUTOFF_HZ = 4.0
 
 _SAMPLES = 8
 _SEED = 20_011
-_BLOCK = 1800
+_BLOCK = 600
 _MARGIN = 4
 """Frames worked on at a time, and beyond their ends."""
 
@@ -161,7 +161,7 @@ class _Part:
     @property
     def trunk(self) -> Array:
         """(F, 3, 3) trunk in levelled frame."""
-        return self.body.segment_rotations[:, Segment.TRUNK]
+        return self.body.frame_of(Segment.TRUNK)
 
     def moved(self, picture: Array, depth: Array) -> "_Part":
         """Return another body that this picture would allow as well, from standard normal draws."""
@@ -235,7 +235,7 @@ def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
     vertical = np.array([0.0, 1.0, 0.0])
     forward = np.cross(vertical, rightward)
     lying_on_side = np.linalg.norm(forward, axis=1) < 0.5
-    trunk = body.segment_rotations[:, Segment.TRUNK, :, 1] * np.array([1.0, 0.0, 1.0])
+    trunk = body.frame_of(Segment.TRUNK)[:, :, 1] * np.array([1.0, 0.0, 1.0])
     forward = np.where(lying_on_side[:, None], trunk, forward)
     length = np.linalg.norm(forward, axis=1, keepdims=True)
     forward = np.where(length > 1e-6, forward / np.maximum(length, 1e-6), [1.0, 0.0, 0.0])

@@ -160,7 +160,7 @@ def find_contacts(body: BodyTrack) -> NDArray[np.bool_]:
 
 def _stands_out_of_the_picture(body: BodyTrack, known: NDArray[np.bool_]) -> bool:
     """Whether an upright person shows no foot: then the lowest point that is seen is not on the ground."""
-    up = body.segment_rotations[:, Segment.TRUNK, 1, 1]
+    up = body.frame_of(Segment.TRUNK)[:, 1, 1]
     return not known[_FEET].any() and float(np.nanmedian(np.nan_to_num(up))) > _LYING
 
 
@@ -169,7 +169,7 @@ def _lay_down(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
 
     Depth may put the legs of somebody who points them at the camera below the floor.
     """
-    lying = np.abs(body.segment_rotations[:, Segment.TRUNK, 1, 1]) < _LYING
+    lying = np.abs(body.frame_of(Segment.TRUNK)[:, 1, 1]) < _LYING
     found = touching.any(axis=1)
     for column, point in enumerate(POINTS):
         if point.name.endswith(("hip", "shoulder")):
