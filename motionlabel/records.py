@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 from motionlabel.body import AXES, Centre, Contraction, Landmark, Motion, MotionAxis, Segment, WorkingGroup
 
 Array = NDArray[np.float64]
+Points = NDArray[np.floating]
+"""Landmarks may be of single precision: they are the largest part of a long clip's study."""
 
 SCHEMA_VERSION = 2
 """Version of a stored study; raised when its meaning changes."""
@@ -114,9 +116,9 @@ class LandmarkTrack:
     """
 
     time_s: Array
-    image_px: Array
-    world_m: Array
-    visibility: Array
+    image_px: Points
+    world_m: Points
+    visibility: Points
 
     def __post_init__(self) -> None:
         frames = len(self.time_s)

@@ -37,7 +37,7 @@ class Canvas:
     @cached_property
     def points(self) -> Array:
         """(F, L, 2) landmarks in pixels of the annotated picture."""
-        return (self.study.landmarks.image_px + 0.5) * self.scale - 0.5
+        return (self.study.landmarks.image_px.astype(np.float64) + 0.5) * self.scale - 0.5
 
     @cached_property
     def shorter(self) -> int:

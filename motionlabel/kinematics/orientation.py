@@ -4,7 +4,7 @@ import numpy as np
 from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Landmark
-from motionlabel.records import Array, LandmarkTrack
+from motionlabel.records import Array, LandmarkTrack, Points
 
 _SHOULDER_WEIGHT = 0.65
 """Share of the shoulder line; its estimated depth is better than the hips' (measured on demo_clips)."""
@@ -17,7 +17,7 @@ _STEADY_S = 0.5
 """People turn slowly against the noise of estimated depth (own convention)."""
 
 
-def levelled_from_world(world_m: Array) -> Array:
+def levelled_from_world(world_m: Points) -> Array:
     """Turn landmarker axes (x right, y down, z away) into levelled ones (x right, y up, z to the camera)."""
     return world_m * np.array([1.0, -1.0, -1.0])
 

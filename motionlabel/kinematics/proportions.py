@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from motionlabel.body import Landmark
-from motionlabel.records import Array, LandmarkTrack
+from motionlabel.records import Array, LandmarkTrack, Points
 
 ASSUMED_STATURE_M = 1.70
 """Only ratios matter to angles and to moments in % of body weight x height (own convention)."""
@@ -60,7 +60,7 @@ SHOULDER_WIDTH = 0.205
 _SIZING = (TRUNK, LIMBS["LEFT_HIP_KNEE"], LIMBS["RIGHT_HIP_KNEE"], LIMBS["LEFT_KNEE_ANKLE"], LIMBS["RIGHT_KNEE_ANKLE"])
 
 
-def link_vector(points: Array, link: Link) -> Array:
+def link_vector(points: Points, link: Link) -> Array:
     """Return the vectors from start to end of a link.
 
     Parameters
@@ -72,7 +72,8 @@ def link_vector(points: Array, link: Link) -> Array:
     -------
     (F, K) vectors in the same units; NaN where a landmark is unknown.
     """
-    return points[:, list(link.end)].mean(axis=1) - points[:, list(link.start)].mean(axis=1)
+    ends = (points[:, list(end)].mean(axis=1, dtype=np.float64) for end in (link.end, link.start))
+    return np.asarray(next(ends) - next(ends))
 
 
 def stature_px(track: LandmarkTrack) -> float:

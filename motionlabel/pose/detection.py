@@ -126,9 +126,9 @@ def _raise_first(workers: list[Worker]) -> None:
 
 def _track(time_s: list[float], found: list[Detection | None]) -> LandmarkTrack:
     points = len(Landmark)
-    image_px = np.full((len(found), points, 2), np.nan)
-    world_m = np.full((len(found), points, 3), np.nan)
-    visibility = np.zeros((len(found), points))
+    image_px = np.full((len(found), points, 2), np.nan, dtype=np.float32)
+    world_m = np.full((len(found), points, 3), np.nan, dtype=np.float32)
+    visibility = np.zeros((len(found), points), dtype=np.float32)
     for row, detection in enumerate(found):
         if detection is not None:
             image_px[row], world_m[row] = detection.image_px, detection.world_m

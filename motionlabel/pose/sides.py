@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from motionlabel.body import Landmark
 from motionlabel.pose.smoothing import LONGEST_BRIDGE_S
-from motionlabel.records import Array, LandmarkTrack
+from motionlabel.records import Array, LandmarkTrack, Points
 
 # The longest way from a kept frame to the next: the landmarker glides into an exchange in 1 to 4 frames of 30.
 _LONGEST_S = 0.2
@@ -97,7 +97,7 @@ def mend_sides(track: LandmarkTrack) -> LandmarkTrack:
     return LandmarkTrack(track.time_s, image_px, world_m, visibility)
 
 
-def _between(time_s: Array, values: Array, kept: NDArray[np.intp], rows: NDArray[np.intp]) -> Array:
+def _between(time_s: Array, values: Points, kept: NDArray[np.intp], rows: NDArray[np.intp]) -> Array:
     """Return (R, P, C) values of some frames in proportion between the nearest kept ones; as found outside."""
     before, after, inside = _neighbours(time_s, kept, rows)
     share = (time_s[rows] - time_s[before]) / np.where(inside, time_s[after] - time_s[before], 1.0)
@@ -105,7 +105,7 @@ def _between(time_s: Array, values: Array, kept: NDArray[np.intp], rows: NDArray
     return np.where(inside[:, None, None], bridged, values[rows])
 
 
-def _seen_about(time_s: Array, visibility: Array, kept: NDArray[np.intp], rows: NDArray[np.intp]) -> Array:
+def _seen_about(time_s: Array, visibility: Points, kept: NDArray[np.intp], rows: NDArray[np.intp]) -> Array:
     """Return the (R, P) lower visibility of the nearest kept frames; 0 outside."""
     before, after, inside = _neighbours(time_s, kept, rows)
     return np.where(inside[:, None], np.minimum(visibility[before], visibility[after]), 0.0)
@@ -131,7 +131,7 @@ def _neighbours(
 
 
 def _exchange(
-    image_px: Array, world_m: Array, visibility: Array, left: NDArray[np.int64], rows: NDArray[np.bool_]
+    image_px: Points, world_m: Points, visibility: Points, left: NDArray[np.int64], rows: NDArray[np.bool_]
 ) -> None:
     """Exchange points of some frames in place; depth only where it was exchanged as well."""
     if not rows.any():

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, sosfiltfilt
 
-from motionlabel.records import Array, LandmarkTrack
+from motionlabel.records import Array, LandmarkTrack, Points
 
 LONGEST_BRIDGE_S = 0.25
 """Longest time without landmarks that is bridged. *Source*: own convention."""
@@ -72,7 +72,7 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
     return LandmarkTrack(track.time_s, image_px, world_m, visibility)
 
 
-def smooth_values(time_s: Array, values: Array, cutoff_hz: float) -> Array:
+def smooth_values(time_s: Array, values: Points, cutoff_hz: float) -> Array:
     """Bridge gaps up to 0.25 s and smooth columns with a 4th-order zero-lag Butterworth low-pass.
 
     Parameters
@@ -90,11 +90,12 @@ def smooth_values(time_s: Array, values: Array, cutoff_hz: float) -> Array:
     """
     if cutoff_hz <= 0:
         raise ValueError(f"cutoff_hz: wanted more than 0, got {cutoff_hz}")
-    known = np.asarray(np.isfinite(values).all(axis=1))
-    smooth = np.full_like(values, np.nan)
+    traces: Array = values.astype(np.float64)
+    known = np.asarray(np.isfinite(traces).all(axis=1))
+    smooth = np.full_like(traces, np.nan)
     for start, stop in _runs(time_s, known):
         rows = np.flatnonzero(known[start:stop]) + start
-        whole = _interpolate(time_s[start:stop], time_s[rows], values[rows])
+        whole = _interpolate(time_s[start:stop], time_s[rows], traces[rows])
         smooth[start:stop] = _low_pass(time_s[start:stop], whole, cutoff_hz)
     return smooth
 
