@@ -18,7 +18,9 @@ from motionlabel.mechanics.moments import (
     reference_moment,
     rotation_axis,
 )
-from motionlabel.mechanics.support import POINTS, Support, find_contacts, share_weight
+from motionlabel.mechanics.raised import add_raised, sits
+from motionlabel.mechanics.stated import Carrier, columns_stated
+from motionlabel.mechanics.support import OFF_BALANCE, POINTS, SEAT, Support, find_contacts, share_weight
 from motionlabel.movement.quiet import Rest
 from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import AngleTrack, Array, BodyTrack
@@ -91,7 +93,9 @@ class Demand:
     support: Support
 
 
-def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
+def measure_demand(
+    body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tuple[Carrier, ...] = ()
+) -> Demand:
     """Work out the demand of every limb axis.
 
     Parameters
@@ -103,25 +107,28 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     rest
         Quiet standing, where hip and knee bear almost no moment: what is measured there is the offset of
         the landmarks and is taken off in proportion to the force carried.
+    carriers
+        What carries the body, if the educator states it: that alone, whether or not it balances.
 
     Returns
     -------
     Demand
     """
     body = replace(body, centres_m=_smoothed(body.centres_m, body.time_s))
-    touching = find_contacts(body)
+    touching = _contacts(body, carriers)
     frames, axes = len(body), len(LIMB_AXES)
     random = np.random.default_rng(_SEED)
     draws = [(random.standard_normal((len(Centre), 2)), random.standard_normal(len(Centre))) for _ in range(_SAMPLES)]
     moment, carried, unseen = (np.empty((frames, axes)) for _ in range(3))
     samples = np.empty((_SAMPLES, frames, axes), dtype=np.float32)
     force = np.empty(touching.shape)
+    largest_miss = np.inf if carriers else OFF_BALANCE
     for start in range(0, frames, _BLOCK):
         # a few frames more on both sides, for the accelerations
         stop = min(frames, start + _BLOCK)
         wide = slice(max(0, start - _MARGIN), min(frames, stop + _MARGIN))
         inner = slice(start - wide.start, stop - wide.start)
-        part = _Part(_cut(body, wide), touching[wide], angles.angle_rad[wide])
+        part = _Part(_cut(body, wide), touching[wide], angles.angle_rad[wide], largest_miss)
         force[start:stop], moment[start:stop] = (values[inner] for values in part.forces_and_moments())
         for sample, draw in zip(samples, draws):
             sample[start:stop] = part.moved(*draw).forces_and_moments()[1][inner]
@@ -133,6 +140,17 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     reference = np.array([reference_moment(fraction, axis) for axis in LIMB_AXES])
     threshold = _PERCENT * (_THRESHOLD_SHARE * reference + _THRESHOLD_CONTACT * np.nan_to_num(carried))
     return Demand(moment, samples, unseen, threshold, carried, Support(touching, force))
+
+
+def _contacts(body: BodyTrack, carriers: tuple[Carrier, ...]) -> NDArray[np.bool_]:
+    """(F, C) what touches: found on the floor and above it, or what is stated."""
+    stated = columns_stated(carriers)
+    touching = find_contacts(body, stated)
+    if not stated:
+        return add_raised(body, touching, _balance_direction(body, body.frame_of(Segment.TRUNK)[:, :, 2]))
+    seat = [column for column in stated if column in SEAT]
+    touching[:, seat] = sits(body)[:, None]
+    return touching
 
 
 def _cut(body: BodyTrack, span: slice) -> BodyTrack:
@@ -152,11 +170,14 @@ class _Part:
         (F, C) contacts.
     angle_rad
         (F, D) angles.
+    largest_miss
+        Statures by which the contacts may miss the balance.
     """
 
     body: BodyTrack
     touching: NDArray[np.bool_]
     angle_rad: Array
+    largest_miss: float
 
     @property
     def trunk(self) -> Array:
@@ -179,15 +200,18 @@ class _Part:
 
     @cached_property
     def force(self) -> Array:
-        """(F, C) vertical contact forces, body weights."""
-        return share_weight(
+        """(F, C) vertical contact forces, body weights: they bear the body and push it up, 1 + a/g in all."""
+        lift = 1.0 + self.masses.vertical_acceleration() / GRAVITY_M_S2
+        shares = share_weight(
             self.touching,
             self.body.centres_m,
             self.masses.body_com_m,
             self.forward,
             self.body.stature_m,
-            self.masses.vertical_acceleration() < -_FLIGHT * GRAVITY_M_S2,
+            lift < 1.0 - _FLIGHT,
+            self.largest_miss,
         )
+        return shares * np.maximum(lift, 0.0)[:, None]
 
     def about(self, axis: MotionAxis) -> Array:
         """(F, 3) axis of rotation."""

@@ -1,5 +1,6 @@
 """Which parts of the body carry its weight, and how much each."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,10 +73,18 @@ POINTS: tuple[ContactPoint, ...] = (
     *_both("knee", "knee", 0.035),
     *_both("hip", "hip", 0.07),
     *_both("shoulder", "shoulder", 0.07),
+    *_both("seat", "hip", 0.0),
 )
 """Every part that may carry weight; the second axis of ``Support``'s arrays."""
 
-_FEET = [column for column, point in enumerate(POINTS) if point.name.endswith(("heel", "forefoot"))]
+def columns_of(*parts: str) -> list[int]:
+    """Columns of ``POINTS`` that are one of these parts of either side, e.g. ``"heel"``."""
+    return [column for column, point in enumerate(POINTS) if point.name.split(" ")[1] in parts]
+
+
+_FEET = columns_of("heel", "forefoot")
+SEAT = columns_of("seat")
+"""Columns of the seat; it is no point of the ground: ``mechanics.raised`` finds it."""
 
 _ACQUIRE = 0.025
 _RELEASE = 0.045
@@ -92,7 +101,8 @@ _LYING = 0.5
 _FIRM = 10.0
 """Weight of forces that add up to body weight and of balance, against equal shares (own convention)."""
 
-_OFF_BALANCE = 0.06
+OFF_BALANCE = 0.06
+"""Balance that misses by more, statures, says that something else carries (measured on demo_clips)."""
 
 
 @dataclass(frozen=True)
@@ -119,18 +129,25 @@ class Support:
             if heel in names and forefoot in names:
                 names[names.index(heel)] = f"{side} foot"
                 names.remove(forefoot)
-        for part, whole in (("hip", "pelvis"), ("shoulder", "back")):
+        for part, whole in (("hip", "pelvis"), ("shoulder", "back"), ("seat", "seat")):
             if f"left {part}" in names and f"right {part}" in names:
                 names[names.index(f"left {part}")] = whole
                 names.remove(f"right {part}")
         return tuple(names)
 
 
-def find_contacts(body: BodyTrack) -> NDArray[np.bool_]:
+def find_contacts(body: BodyTrack, stated: Sequence[int] = ()) -> NDArray[np.bool_]:
     """Find which points touch the ground, frame by frame, with hysteresis.
 
     A point touches when it is low against its own lowest level and still; it lets go when it is higher
     or faster for three frames. Only points whose lowest level is near the floor count.
+
+    Parameters
+    ----------
+    body
+        Low-passed or not.
+    stated
+        Columns of ``POINTS`` that the educator says may carry: those alone, at whatever level.
 
     Returns
     -------
@@ -142,19 +159,22 @@ def find_contacts(body: BodyTrack) -> NDArray[np.bool_]:
     position = np.stack([body.centres_m[:, point.centre, :2] for point in POINTS], axis=1) / height
     level = position[:, :, 1] - np.array([point.clearance for point in POINTS])
     known = np.isfinite(level).any(axis=0)
-    if frames < 2 or _stands_out_of_the_picture(body, known):
+    known[SEAT] = False
+    if frames < 2 or (not stated and _stands_out_of_the_picture(body, known)):
         return touching
     own_low = np.full(len(POINTS), np.inf)
     own_low[known] = np.nanpercentile(level[:, known], 4, axis=0)
     floor = float(np.min(own_low))
     speed = np.linalg.norm(np.gradient(position, body.time_s, axis=0), axis=2)
-    for column in np.flatnonzero(own_low < floor + _FLOOR_REACH):
+    near = own_low < floor + _FLOOR_REACH
+    for column in (column for column in stated or np.flatnonzero(near) if known[column]):
         above = np.nan_to_num(level[:, column] - own_low[column], nan=np.inf)
         acquire = (above < _ACQUIRE) & (speed[:, column] < _ACQUIRE_SPEED)
         release = (above > _RELEASE) | (np.nan_to_num(speed[:, column], nan=np.inf) > _RELEASE_SPEED)
-        touching[:, column] = _hysteresis(acquire, release)
+        touching[:, column] = hysteresis(acquire, release)
     _tell_heel_from_toe(body, touching)
-    _lay_down(body, touching)
+    if not stated:
+        _lay_down(body, touching)
     return touching
 
 
@@ -176,7 +196,13 @@ def _lay_down(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
             touching[:, column] |= lying & ~found
 
 
-def _hysteresis(acquire: NDArray[np.bool_], release: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def still(speed: Array) -> NDArray[np.bool_]:
+    """(F,) whether a point rests, from its (F,) speed in statures a second, with hysteresis."""
+    return hysteresis(speed < _ACQUIRE_SPEED, np.nan_to_num(speed, nan=np.inf) > _RELEASE_SPEED)
+
+
+def hysteresis(acquire: NDArray[np.bool_], release: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(F,) state that begins where ``acquire`` holds and ends where ``release`` does for three frames."""
     state = np.zeros(len(acquire), dtype=bool)
     first = np.flatnonzero(acquire | release)
     on = bool(len(first)) and bool(acquire[first[0]])
@@ -219,6 +245,7 @@ def share_weight(
     forward: Array,
     stature_m: float,
     falling: NDArray[np.bool_],
+    largest_miss: float = OFF_BALANCE,
 ) -> Array:
     """Share the body's weight between the contacts.
 
@@ -241,30 +268,50 @@ def share_weight(
     falling
         (F,) frames of flight: without contact then, nothing carries; at other times contact was missed:
         by what is not seen where no foot is, else by any point.
+    largest_miss
+        Statures by which the centre of the forces may miss the mass centre; more says that they do not
+        carry alone. Infinite where the educator says that they do.
 
     Returns
     -------
-    (F, C) body weights, 0 for what does not touch; NaN for what touches where balance misses by more than
-    6 % of stature, and for what may have been missed.
+    (F, C) body weights, 0 for what does not touch; NaN for what touches where balance misses by more, and
+    for what may have been missed.
     """
-    points = contact_places(centres_m)
-    offset = ((points - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
+    force, miss = shares_and_miss(touching, centres_m, body_com_m, forward, stature_m)
+    force[miss > largest_miss] = np.where(touching[miss > largest_miss], np.nan, 0.0)
+    hidden = ~np.isfinite(contact_places(centres_m)[:, :, 0])
+    for frame in np.flatnonzero(np.isnan(miss) & ~falling):
+        force[frame, hidden[frame] if hidden[frame, _FEET].all() else slice(None)] = np.nan
+    return force
+
+
+def shares_and_miss(
+    touching: NDArray[np.bool_], centres_m: Array, body_com_m: Array, forward: Array, stature_m: float
+) -> tuple[Array, Array]:
+    """Share the weight between the contacts as far as they can balance it.
+
+    Parameters as for ``share_weight``.
+
+    Returns
+    -------
+    share
+        (F, C) body weights, 0 for what does not touch.
+    miss
+        (F,) statures by which balance misses; NaN where nothing touches.
+    """
+    offset = ((contact_places(centres_m) - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
     offset = np.where(np.isfinite(offset), offset, 0.0)
-    force = np.zeros(touching.shape)
+    force, miss = np.zeros(touching.shape), np.full(len(touching), np.nan)
     carried = touching.any(axis=1) & np.isfinite(body_com_m[:, 0])
-    for frame in np.flatnonzero(~carried & ~falling):
-        hidden = ~np.isfinite(points[frame, :, 0])
-        force[frame, hidden if hidden[_FEET].all() else slice(None)] = np.nan
     patterns, which = np.unique(touching, axis=0, return_inverse=True)
     for number, pattern in enumerate(patterns):
         frames = np.flatnonzero(carried & (which == number))
         active = np.flatnonzero(pattern)
         if len(frames) and len(active):
             share = _balance(active, offset[np.ix_(frames, active)])
-            miss = np.abs((share * offset[np.ix_(frames, active)]).sum(axis=1))
-            share[miss > _OFF_BALANCE] = np.nan
+            miss[frames] = np.abs((share * offset[np.ix_(frames, active)]).sum(axis=1))
             force[np.ix_(frames, active)] = share
-    return force
+    return force, miss
 
 
 def _balance(active: NDArray[np.intp], offset: Array) -> Array:

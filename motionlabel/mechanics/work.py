@@ -15,6 +15,7 @@ from scipy.ndimage import label
 
 from motionlabel.body import AXIS_INDEX, Contraction, Motion, MotionAxis
 from motionlabel.mechanics.demand import Demand, column_of, measure_demand
+from motionlabel.mechanics.stated import Carrier
 from motionlabel.movement import Rest, find_rest, frames_per_second
 from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable, Work, WorkTable, angle_trust
 
@@ -46,13 +47,17 @@ class _Load:
     stop: int
 
 
-def muscle_work(body: BodyTrack, angles: AngleTrack, phases: PhaseTable) -> tuple[PhaseTable, WorkTable]:
+def muscle_work(
+    body: BodyTrack, angles: AngleTrack, phases: PhaseTable, carriers: tuple[Carrier, ...] = ()
+) -> tuple[PhaseTable, WorkTable]:
     """Name the group that works in every phase, and how.
 
     Parameters
     ----------
     body, angles, phases
         Of one clip.
+    carriers
+        What carries the body, if the educator states it.
 
     Returns
     -------
@@ -63,7 +68,7 @@ def muscle_work(body: BodyTrack, angles: AngleTrack, phases: PhaseTable) -> tupl
     if not len(phases):
         return phases, WorkTable((), ASSUMPTIONS)
     rest = find_rest(angles, body)
-    demand = measure_demand(body, angles, rest)
+    demand = measure_demand(body, angles, rest, carriers)
     fps = frames_per_second(body.time_s)
     rows: list[tuple[Phase, Work]] = []
     for phase in phases:

@@ -7,7 +7,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from motionlabel.body import Centre
 from motionlabel.mechanics.masses import locate_masses
-from motionlabel.mechanics.support import POINTS, Support, _hysteresis, find_contacts, share_weight
+from motionlabel.mechanics.support import POINTS, Support, hysteresis, find_contacts, share_weight
 from tests.synthetic_body import STATURE_M, body_of, clock, posed_body, ramp, squat
 
 NAMES = [point.name for point in POINTS]
@@ -99,7 +99,7 @@ def test_a_contact_lets_go_after_three_frames(frames, stays):
     acquire = np.ones(30, dtype=bool)
     release = np.zeros(30, dtype=bool)
     acquire[10 : 10 + frames], release[10 : 10 + frames] = False, True
-    state = _hysteresis(acquire, release)
+    state = hysteresis(acquire, release)
     assert state[10 : 10 + frames].all() if stays else not state[10 : 10 + frames].any()
     assert state[:10].all()
     assert state[20:].all()
@@ -108,8 +108,8 @@ def test_a_contact_lets_go_after_three_frames(frames, stays):
 def test_between_the_two_limits_a_contact_stays_as_it_is():
     acquire = np.array([True] * 5 + [False] * 10)
     undecided = np.zeros(15, dtype=bool)
-    assert _hysteresis(acquire, undecided).all()
-    assert not _hysteresis(undecided, ~acquire).any()
+    assert hysteresis(acquire, undecided).all()
+    assert not hysteresis(undecided, ~acquire).any()
 
 
 def test_a_foot_that_slides_fast_does_not_carry():
