@@ -19,8 +19,9 @@ from motionlabel.mechanics.moments import (
     rotation_axis,
 )
 from motionlabel.mechanics.raised import add_raised, sits
+from motionlabel.mechanics.shear import shear_spread, strut_moment
 from motionlabel.mechanics.stated import Carrier, columns_stated
-from motionlabel.mechanics.support import OFF_BALANCE, POINTS, SEAT, Support, find_contacts, share_weight
+from motionlabel.mechanics.support import OFF_BALANCE, SEAT, Support, find_contacts, share_weight
 from motionlabel.movement.quiet import Rest
 from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import AngleTrack, Array, BodyTrack
@@ -40,12 +41,6 @@ _OWN_SHARE = 0.6
 _FOOT_SHARE = 0.4
 """The landmarks of one foot err together; this share is each one's own (measured on demo_clips)."""
 
-_FRICTION = 0.03
-"""Horizontal share of a contact force in slow exercise (own estimate)."""
-
-_STRUT = 0.3
-"""Of a push straight along the line to the mass centre, the share that is open (own estimate)."""
-
 _FORE_AND_AFT = 0.5
 """Least part of the forward direction in the picture plane for a balance fore and aft (a view 30 deg off front)."""
 
@@ -56,6 +51,9 @@ _THRESHOLD_SHARE = 0.2
 _THRESHOLD_CONTACT = 0.01
 _FLIGHT = 0.5
 """Share of gravity's acceleration from which a body without contact is falling (own convention)."""
+
+_UPRIGHT = 0.7
+"""Cosine of the trunk against the vertical above which the feet are what one stands on (own convention)."""
 
 _PERCENT = 100.0
 
@@ -77,6 +75,9 @@ class Demand:
     unseen
         (F, A) standard deviation from what no picture shows: horizontal forces at the contacts, and lever
         arms that point at the camera.
+    strut
+        (F, A) what is added if upright feet push wholly along the line to the mass centre: nobody sees by
+        which share they do.
     threshold
         (F, A) moments below this are no load.
     carried
@@ -88,14 +89,13 @@ class Demand:
     moment: Array
     samples: NDArray[np.float32]
     unseen: Array
+    strut: Array
     threshold: Array
     carried: Array
     support: Support
 
 
-def measure_demand(
-    body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tuple[Carrier, ...] = ()
-) -> Demand:
+def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tuple[Carrier, ...] = ()) -> Demand:
     """Work out the demand of every limb axis.
 
     Parameters
@@ -119,7 +119,7 @@ def measure_demand(
     frames, axes = len(body), len(LIMB_AXES)
     random = np.random.default_rng(_SEED)
     draws = [(random.standard_normal((len(Centre), 2)), random.standard_normal(len(Centre))) for _ in range(_SAMPLES)]
-    moment, carried, unseen = (np.empty((frames, axes)) for _ in range(3))
+    moment, carried, unseen, strut = (np.empty((frames, axes)) for _ in range(4))
     samples = np.empty((_SAMPLES, frames, axes), dtype=np.float32)
     force = np.empty(touching.shape)
     largest_miss = np.inf if carriers else OFF_BALANCE
@@ -134,12 +134,13 @@ def measure_demand(
             sample[start:stop] = part.moved(*draw).forces_and_moments()[1][inner]
         carried[start:stop] = part.carried()[inner]
         unseen[start:stop] = part.unseen()[inner]
+        strut[start:stop] = part.strut()[inner]
     for values in (moment, *samples):
         _take_off_standing(values, carried, rest.standing)
     fraction = mass_fractions()
     reference = np.array([reference_moment(fraction, axis) for axis in LIMB_AXES])
     threshold = _PERCENT * (_THRESHOLD_SHARE * reference + _THRESHOLD_CONTACT * np.nan_to_num(carried))
-    return Demand(moment, samples, unseen, threshold, carried, Support(touching, force))
+    return Demand(moment, samples, unseen, strut, threshold, carried, Support(touching, force))
 
 
 def _contacts(body: BodyTrack, carriers: tuple[Carrier, ...]) -> NDArray[np.bool_]:
@@ -235,8 +236,18 @@ class _Part:
     def unseen(self) -> Array:
         """(F, A) spread from horizontal forces and from levers in depth, % of body weight x height."""
         return _PERCENT * np.hypot(
-            _friction(self.body, self.force, self.masses.body_com_m, self.forward), self._lever()
+            shear_spread(self.body, self.force, self._away, self.touching[:, SEAT].any(axis=1)), self._lever()
         )
+
+    @property
+    def _away(self) -> tuple[Array, Array]:
+        """Mass centre and the direction of balance."""
+        return self.masses.body_com_m, self.forward
+
+    def strut(self) -> Array:
+        """(F, A) what the feet's push along the line to the mass centre would add, % of body weight x height."""
+        upright = self.trunk[:, 1, 1] > _UPRIGHT
+        return _PERCENT * upright[:, None] * strut_moment(self.body, self.force, self._away, self.about)
 
     def _lever(self) -> Array:
         """Only where the person faces the camera or away from it: elsewhere the balance ties the levers down."""
@@ -307,27 +318,6 @@ def _another_body(body: BodyTrack, picture: Array, depth: Array) -> Array:
                 centres[:, Centre[f"{side}_{part}"], 2] += step[link]
     centres[:, :, :2] += offset
     return centres
-
-
-def _friction(body: BodyTrack, force: Array, body_com_m: Array, forward: Array) -> Array:
-    """(F, A) spread from horizontal forces, body weight x height.
-
-    A foot far before or behind the mass centre pushes along the leg towards it, by a share that no
-    picture shows; feet under the mass centre hardly push sideways.
-    """
-    result = np.empty((len(body), len(LIMB_AXES)))
-    for column, axis in enumerate(LIMB_AXES):
-        contacts = distal_contacts(axis)
-        places = body.centres_m[:, [POINTS[c].centre for c in contacts]]
-        weight = np.nan_to_num(force[:, contacts])
-        total = weight.sum(axis=1)
-        carrier = (np.nan_to_num(places) * weight[:, :, None]).sum(axis=1) / np.maximum(total, 1e-9)[:, None]
-        away = body_com_m - carrier
-        lean = np.abs((away * forward).sum(axis=1)) / np.maximum(np.abs(away[:, 1]), 0.1 * body.stature_m)
-        share = _FRICTION + _STRUT * np.minimum(lean, 1.0)
-        joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()], 1]
-        result[:, column] = np.where(total > 0.0, share * total * np.abs(joint - carrier[:, 1]), 0.0) / body.stature_m
-    return result
 
 
 def _take_off_standing(moment: Array, carried: Array, standing: NDArray[np.bool_]) -> None:

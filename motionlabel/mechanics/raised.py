@@ -25,6 +25,7 @@ _AROUND_S = 1.0
 _CLIMB = 0.08
 """A foot on a step stays still while the hips travel up or down by so much, statures (own convention)."""
 
+_STAYS = 0.04
 _STEP_HEIGHT = 0.05
 _FLAT = 0.05
 
@@ -92,11 +93,11 @@ def add_raised(body: BodyTrack, touching: NDArray[np.bool_], forward: Array) -> 
         beside &= ~sitting & touching.any(axis=1)
         leant = beside.any() and missed[beside].mean() > 0.5
         if missed[run].mean() >= _MISSED_SHARE and not leant:
-            found[run, SEAT[0] : SEAT[-1] + 1] = True
+            found[_rows(run), SEAT] = True
     for side, runs in steps.items():
         for run in runs:
             with_step = found.copy()
-            with_step[run, _FEET[side][0] : _FEET[side][-1] + 1] = True
+            with_step[_rows(run), _FEET[side]] = True
             better = missed[run] & ~unbalanced(with_step)[run]
             if better.mean() >= _MISSED_SHARE:
                 found[run] = with_step[run]
@@ -120,7 +121,9 @@ def _steps(body: BodyTrack, touching: NDArray[np.bool_]) -> dict[str, list[slice
         speed = np.linalg.norm(np.gradient(middle, body.time_s, axis=0), axis=1)
         raised = (middle[:, 1] - min(lows) > _STEP_HEIGHT) & (np.abs(heel[:, 1] - toe[:, 1]) < _FLAT)
         resting = raised & still(speed) & ~touching[:, _FEET[side]].any(axis=1)
-        result[side] = [run for run in _runs(resting) if np.ptp(hips[run]) > _CLIMB]
+        result[side] = [
+            run for run in _runs(resting) if np.ptp(hips[run]) > _CLIMB and np.ptp(middle[run], axis=0).max() < _STAYS
+        ]
     return result
 
 
@@ -132,6 +135,10 @@ def _runs(active: NDArray[np.bool_]) -> list[slice]:
     marks, count = label(active)
     frames = [np.flatnonzero(marks == number) for number in range(1, count + 1)]
     return [slice(int(run[0]), int(run[-1]) + 1) for run in frames]
+
+
+def _rows(run: slice) -> NDArray[np.intp]:
+    return np.arange(run.start, run.stop)[:, None]
 
 
 def _mask(length: int, runs: list[slice]) -> NDArray[np.bool_]:

@@ -77,6 +77,7 @@ POINTS: tuple[ContactPoint, ...] = (
 )
 """Every part that may carry weight; the second axis of ``Support``'s arrays."""
 
+
 def columns_of(*parts: str) -> list[int]:
     """Columns of ``POINTS`` that are one of these parts of either side, e.g. ``"heel"``."""
     return [column for column, point in enumerate(POINTS) if point.name.split(" ")[1] in parts]
@@ -91,8 +92,15 @@ _RELEASE = 0.045
 _ACQUIRE_SPEED = 0.08
 _RELEASE_SPEED = 0.15
 _RELEASE_FRAMES = 3
-_FLOOR_REACH = 0.09
-"""A point whose own lowest level is within this of the floor can touch it: a far foot looks higher."""
+_FLOOR_REACH = 0.04
+"""A point whose own lowest level is within this of the lowest one's can touch the floor, statures (own estimate)."""
+
+_FARTHEST_REACH = 0.09
+_PER_DEPTH = 0.4
+"""A far foot looks higher: by up to this share of its distance in depth (a camera at 1 m seen from 2.5 m)."""
+
+_KNEE_REACH = 0.03
+"""A knee on the ground lies as low as the toes of its own leg; in a lunge it hovers (own estimate)."""
 
 _PITCH_RAD = np.radians(7.0)
 _LYING = 0.5
@@ -166,7 +174,7 @@ def find_contacts(body: BodyTrack, stated: Sequence[int] = ()) -> NDArray[np.boo
     own_low[known] = np.nanpercentile(level[:, known], 4, axis=0)
     floor = float(np.min(own_low))
     speed = np.linalg.norm(np.gradient(position, body.time_s, axis=0), axis=2)
-    near = own_low < floor + _FLOOR_REACH
+    near = own_low < floor + _reach(body, own_low)
     for column in (column for column in stated or np.flatnonzero(near) if known[column]):
         above = np.nan_to_num(level[:, column] - own_low[column], nan=np.inf)
         acquire = (above < _ACQUIRE) & (speed[:, column] < _ACQUIRE_SPEED)
@@ -176,6 +184,23 @@ def find_contacts(body: BodyTrack, stated: Sequence[int] = ()) -> NDArray[np.boo
     if not stated:
         _lay_down(body, touching)
     return touching
+
+
+def _reach(body: BodyTrack, own_low: Array) -> Array:
+    """(C,) how far above the lowest point a point may lie and still touch the floor, statures."""
+    known = np.isfinite(own_low)
+    depth = np.zeros(len(POINTS))
+    depth[known] = np.nanmedian(body.centres_m[:, [point.centre for point in POINTS], 2], axis=0)[known]
+    apart = np.abs(depth - depth[int(np.argmin(own_low))]) / body.stature_m
+    upright = float(np.nanmedian(np.nan_to_num(body.frame_of(Segment.TRUNK)[:, 1, 1]))) > _LYING
+    # the clearances of a body that lies down on its side, back or front are known less well
+    reach = np.clip(_FLOOR_REACH + _PER_DEPTH * apart if upright else _FARTHEST_REACH, None, _FARTHEST_REACH)
+    reach = np.broadcast_to(reach, len(POINTS)).copy()
+    for knee in columns_of("knee") if upright else ():
+        foot = min(own_low[column] for column in _FEET if column % 2 == knee % 2)
+        if np.isfinite(foot):
+            reach[knee] = foot - np.min(own_low) + _KNEE_REACH
+    return reach
 
 
 def _stands_out_of_the_picture(body: BodyTrack, known: NDArray[np.bool_]) -> bool:

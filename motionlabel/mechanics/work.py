@@ -34,6 +34,12 @@ _AT_REST_RAD = np.radians(12.0)
 _CLEAR = 2.0
 """A pause at the resting angle is a hold only if its load passes the threshold this many times."""
 
+_STRUT_SHARE = 0.75
+"""Feet apart push towards each other by up to this share of a push straight to the mass centre (own estimate)."""
+
+_FOR_IT = 0.5
+"""Share of the unseen spread that is left where the feet's push can only add to the load (own estimate)."""
+
 _SURE = 1.0
 """Demand must exceed its standard deviation this many times to name a group."""
 
@@ -153,7 +159,10 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
     drawn = demand.samples[:, span, column][:, deciding]
     drawn = drawn[np.isfinite(drawn).any(axis=1)]  # some bodies that were drawn cannot keep their balance
     spread = float(np.std(np.nanmean(drawn, axis=1))) if len(drawn) else np.inf
-    sigma = float(np.hypot(spread, np.nanmean(demand.unseen[span, column][deciding])))
+    strut = float(np.nanmean(demand.strut[span, column][deciding]))
+    # feet apart push towards each other: that unseen push can speak against the load, or only for it
+    unseen = float(np.nanmean(demand.unseen[span, column][deciding])) * (_FOR_IT if load * strut > 0.0 else 1.0)
+    sigma = float(np.hypot(spread, unseen))
     carrying = float(np.nan_to_num(demand.carried[span, column]).mean()) > _CARRYING
     hold = phase.motion is Motion.HOLD
     if sign == 0:
@@ -164,7 +173,7 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
                 else Work(None, Contraction.FREE, mean, sigma, support, min(seen, _trust(threshold, sigma)))
             )
         return None if hold else Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
-    if abs(load) < _SURE * sigma:
+    if abs(load) < _SURE * sigma or load * (load + _STRUT_SHARE * strut) < 0.0:
         return Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
     group = phase.axis.group(sign)
     return Work(

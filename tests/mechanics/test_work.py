@@ -248,6 +248,7 @@ def _split(moment: np.ndarray) -> list[tuple[int, int, int]]:
         moment=moments,
         samples=moments[None].astype(np.float32),
         unseen=flat,
+        strut=flat,
         threshold=np.ones_like(moments),
         carried=flat,
         support=Support(contacts.astype(bool), contacts),

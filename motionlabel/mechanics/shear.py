@@ -1,0 +1,111 @@
+"""Horizontal forces at the contacts, which no picture shows."""
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motionlabel.body import Axis, Centre, Joint, MotionAxis, Side
+from motionlabel.mechanics.moments import LIMB_AXES, distal_contacts
+from motionlabel.mechanics.support import POINTS
+from motionlabel.records import Array, BodyTrack
+
+_FRICTION = 0.03
+"""Horizontal share of a contact force in slow exercise (own estimate)."""
+
+_STRUT = 0.3
+"""Of a push straight along the line to the mass centre, the share that is open (own estimate)."""
+
+_SEATED = 0.5
+"""Horizontal share of the force of a foot while a seat carries too: they push against each other as far as soles
+hold (common friction of shoes, own estimate)."""
+
+_LEGS = (Joint.HIP, Joint.KNEE, Joint.ANKLE)
+_LEAST_HEIGHT = 0.1
+_APART = 0.2
+"""Lean of both legs from which feet count as apart: 11 deg (own convention)."""
+
+
+def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], seated: NDArray[np.bool_]) -> Array:
+    """Return the spread of moments from horizontal forces.
+
+    A foot far before or behind the mass centre pushes along the leg towards it, by a share that no picture
+    shows; feet under the mass centre hardly push sideways.
+
+    Parameters
+    ----------
+    body
+        The body.
+    force
+        (F, C) vertical forces, body weights.
+    balance
+        (F, 3) mass centre and (F, 3) horizontal unit vector of balance.
+    seated
+        (F,) whether a seat carries too.
+
+    Returns
+    -------
+    (F, A) body weight x height.
+    """
+    result = np.empty((len(body), len(LIMB_AXES)))
+    for column, axis in enumerate(LIMB_AXES):
+        total, carrier, lean = _carrier(body, force, balance, axis)
+        share = np.where(seated, _SEATED, _FRICTION + _STRUT * np.abs(lean))
+        joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()], 1]
+        result[:, column] = np.where(total > 0.0, share * total * np.abs(joint - carrier[:, 1]), 0.0) / body.stature_m
+    return result
+
+
+def strut_moment(
+    body: BodyTrack, force: Array, balance: tuple[Array, Array], about: Callable[[MotionAxis], Array]
+) -> Array:
+    """Return what the muscles of the legs must do more if the feet push straight towards the mass centre.
+
+    Only two feet that stand before and behind the mass centre can push towards each other.
+
+    Parameters
+    ----------
+    body, force, balance
+        As for ``shear_spread``.
+    about
+        Gives the (F, 3) unit vector of an axis.
+
+    Returns
+    -------
+    (F, A) body weight x height, towards the axis's positive motion; 0 for the arms.
+    """
+    result = np.zeros((len(body), len(LIMB_AXES)))
+    apart = _feet_apart(body, force, balance)
+    for column, axis in enumerate(LIMB_AXES):
+        if axis.joint not in _LEGS:
+            continue
+        total, carrier, lean = _carrier(body, force, balance, axis)
+        push = (total * lean)[:, None] * balance[1]
+        arm = carrier - body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
+        moment = -(np.cross(arm, push) * about(axis)).sum(axis=1)
+        result[:, column] = np.where(apart & (total > 0.0), moment, 0.0) / body.stature_m
+    return result
+
+
+def _feet_apart(body: BodyTrack, force: Array, balance: tuple[Array, Array]) -> NDArray[np.bool_]:
+    """(F,) whether one foot that carries is before the mass centre and the other behind."""
+    leans = []
+    for side in (Side.LEFT, Side.RIGHT):
+        total, _, lean = _carrier(body, force, balance, MotionAxis(Joint.ANKLE, side, Axis.DORSIFLEXION))
+        leans.append(np.where(total > 0.0, lean, 0.0))
+    return np.asarray((leans[0] * leans[1] < 0.0) & (np.min(np.abs(leans), axis=0) > _APART))
+
+
+def _carrier(
+    body: BodyTrack, force: Array, balance: tuple[Array, Array], axis: MotionAxis
+) -> tuple[Array, Array, Array]:
+    """Vertical force beyond a joint, where it acts, and the lean of the line from there to the mass centre."""
+    body_com_m, forward = balance
+    contacts = distal_contacts(axis)
+    places = body.centres_m[:, [POINTS[c].centre for c in contacts]]
+    weight = np.nan_to_num(force[:, contacts])
+    total = weight.sum(axis=1)
+    carrier = (np.nan_to_num(places) * weight[:, :, None]).sum(axis=1) / np.maximum(total, 1e-9)[:, None]
+    away = body_com_m - carrier
+    height = np.maximum(np.abs(away[:, 1]), _LEAST_HEIGHT * body.stature_m)
+    return total, carrier, np.clip((away * forward).sum(axis=1) / height, -1.0, 1.0)
