@@ -20,6 +20,10 @@ _SEATED = 0.5
 """Horizontal share of the force of a foot while a seat carries too: they push against each other as far as soles
 hold (common friction of shoes, own estimate)."""
 
+_ALONE = 0.01
+"""The same where one limb carries all: nothing pushes back, but the body sways by 0.1 m/s^2 (own estimate)."""
+
+_ALL = 0.999
 _LEGS = (Joint.HIP, Joint.KNEE, Joint.ANKLE)
 _LEAST_HEIGHT = 0.1
 _APART = 0.2
@@ -51,6 +55,8 @@ def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], se
     for column, axis in enumerate(LIMB_AXES):
         total, carrier, lean = _carrier(body, force, balance, axis)
         share = np.where(seated, _SEATED, _FRICTION + _STRUT * np.abs(lean))
+        alone = np.nan_to_num(total) >= _ALL * np.nan_to_num(force).sum(axis=1)
+        share = np.where(alone & ~seated, _ALONE, share)
         joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()], 1]
         result[:, column] = np.where(total > 0.0, share * total * np.abs(joint - carrier[:, 1]), 0.0) / body.stature_m
     return result

@@ -1,14 +1,15 @@
-"""Standing on one leg, and how far the pelvis hangs to the side of the leg in the air."""
+"""Standing on one leg: its holds, and how far the pelvis hangs to the side of the leg in the air."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import label
 
-from motionlabel.body import AXIS_INDEX, Axis, Joint, MotionAxis, Side
+from motionlabel.body import AXIS_INDEX, Axis, Joint, Motion, MotionAxis, Segment, Side
 from motionlabel.mechanics.support import POINTS, find_contacts
-from motionlabel.records import AngleTrack, BodyTrack
+from motionlabel.records import AngleTrack, BodyTrack, Phase
 
 _LEAST_DROP_RAD = np.radians(4.0)
 """Smallest change from the person's own level stance that is real. *Source*: Youdas et al. 2007,
@@ -16,6 +17,14 @@ J Sport Rehabil 16:326 (pelvic-on-femoral position in healthy single-leg stance)
 
 _LEAST_S = 0.3
 """A shorter drop is not spoken of (own convention)."""
+
+_LEAST_HOLD_S = 0.5
+"""A shorter stance on one leg is a step (own convention)."""
+
+_FACING = 0.85
+"""Share of the shoulder line that the picture must show for a balance across: 32 deg either way (own convention)."""
+
+_UPRIGHT = 0.7
 
 _DROP = AXIS_INDEX[MotionAxis(Joint.PELVIS, Side.MIDLINE, Axis.DROP)]
 _FOOT = ("heel", "forefoot")
@@ -62,6 +71,41 @@ def swing_drops(body: BodyTrack, angles: AngleTrack) -> tuple[SwingDrop, ...]:
             largest = float(np.percentile(sign * drop[lasting], 90))
             found.append(SwingDrop(side, largest, float(np.median(angles.sigma_rad[lasting, _DROP]))))
     return tuple(found)
+
+
+def stance_holds(body: BodyTrack, touching: NDArray[np.bool_], rows: Sequence[Phase]) -> tuple[Phase, ...]:
+    """Find the holds of the standing hip: it moves too little to have a phase, and yet it bears the body.
+
+    Parameters
+    ----------
+    body
+        The body.
+    touching
+        (F, C) contacts.
+    rows
+        The phases that are known; a hold fills what they leave free of its axis.
+
+    Returns
+    -------
+    Holds of hip abduction in single-leg stance of at least 0.5 s, seen from the front or from behind.
+    """
+    trunk = body.frame_of(Segment.TRUNK)
+    seen = (np.abs(trunk[:, 0, 2]) > _FACING) & (trunk[:, 1, 1] > _UPRIGHT)
+    least = _LEAST_HOLD_S * (len(body) - 1) / max(body.time_s[-1] - body.time_s[0], 1e-6)
+    holds = []
+    for swing, standing in ((Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT)):
+        axis = MotionAxis(Joint.HIP, standing, Axis.ABDUCTION)
+        free = seen & _in_the_air(touching, swing)
+        for row in rows:
+            if row.axis == axis:
+                free[row.start : row.stop] = False
+        marks, count = label(_lasting(free, least))
+        for number in range(1, count + 1):
+            frames = np.flatnonzero(marks == number)
+            start, stop = int(frames[0]), int(frames[-1]) + 1
+            within = {row.repetition for row in rows if row.start < stop and row.stop > start}
+            holds.append(Phase(axis, Motion.HOLD, start, stop, within.pop() if len(within) == 1 else None, 0.0))
+    return tuple(holds)
 
 
 def _in_the_air(touching: NDArray[np.bool_], side: Side) -> NDArray[np.bool_]:

@@ -15,6 +15,7 @@ from scipy.ndimage import label
 
 from motionlabel.body import AXIS_INDEX, Contraction, Motion, MotionAxis
 from motionlabel.mechanics.demand import Demand, column_of, measure_demand
+from motionlabel.mechanics.stance import stance_holds
 from motionlabel.mechanics.stated import Carrier
 from motionlabel.movement import Rest, find_rest, frames_per_second
 from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable, Work, WorkTable, angle_trust
@@ -33,6 +34,9 @@ _CARRYING = 0.15
 _AT_REST_RAD = np.radians(12.0)
 _CLEAR = 2.0
 """A pause at the resting angle is a hold only if its load passes the threshold this many times."""
+
+_STANCE_CLEAR = 1.25
+"""The same for the standing hip against standing on both legs: a foot that is lost for a moment bears nothing."""
 
 _STRUT_SHARE = 0.75
 """Feet apart push towards each other by up to this share of a push straight to the mass centre (own estimate)."""
@@ -91,6 +95,10 @@ def muscle_work(
             if work is None or (part.motion is Motion.HOLD and _rests(part, work, angles, rest, demand, column)):
                 continue
             rows.append((part, work))
+    for phase in stance_holds(body, demand.support.touching, [phase for phase, _ in rows]):
+        work = _stance_work(phase, demand, rest, angles)
+        if work is not None:
+            rows.append((phase, work))
     rows.sort(key=lambda row: (row[0].start, row[0].axis.name))
     return PhaseTable(tuple(phase for phase, _ in rows)), WorkTable(tuple(work for _, work in rows), ASSUMPTIONS)
 
@@ -191,6 +199,23 @@ def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Dem
     carried = float(np.nan_to_num(demand.carried[span, column]).mean())
     clear = abs(work.demand) > _CLEAR * float(demand.threshold[span, column].mean())
     return work.working_group is None or carried > 0.0 or not clear
+
+
+def _stance_work(phase: Phase, demand: Demand, rest: Rest, angles: AngleTrack) -> Work | None:
+    """Work of the standing hip, or ``None`` unless its load is clear and unlike that of standing on both legs."""
+    column = column_of(phase.axis)
+    assert column is not None
+    span = slice(phase.start, phase.stop)
+    least = _STANCE_CLEAR * float(demand.threshold[span, column].mean())
+    usual = demand.moment[rest.standing, column]
+    usual = usual[np.isfinite(usual)]
+    level = float(np.median(usual)) if len(usual) else 0.0
+    seen = _median_trust(angles.sigma_rad[span, AXIS_INDEX[phase.axis]])
+    work = _judge(phase, 1, demand, column, seen)
+    # both sides of a group in the table: a load the other way round is a lean and no stance hold
+    if work is None or work.working_group is None or work.demand - max(level, 0.0) < least:
+        return None
+    return work
 
 
 def _contraction(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:
