@@ -14,7 +14,7 @@ import cv2
 from motionlabel import __version__
 from motionlabel.drawing import LabelOptions, load_theme
 from motionlabel.errors import BadSettingsError
-from motionlabel.kinematics import body_from_landmarks, measure_angles, zero_by_standing
+from motionlabel.kinematics import levelled_body, measure_angles, zero_by_standing
 from motionlabel.mechanics import muscle_work
 from motionlabel.movement import find_phases
 from motionlabel.output.annotated_clip import AnnotatedClipOptions, write_annotated_clip
@@ -141,9 +141,9 @@ def _new_study(
     landmarks = smooth_track(found.landmarks, settings.smoothing.cutoff_hz)
     person, people = found.person, found.people_picture
     del found  # the raw landmarks of a long clip are large
-    body = body_from_landmarks(landmarks, video)
+    body = levelled_body(landmarks, video, settings.camera.roll_rad)
     angles = zero_by_standing(measure_angles(body), body)
-    phases, work = muscle_work(body, angles, find_phases(angles, body))
+    phases, work = muscle_work(body, angles, find_phases(angles, body), settings.mechanics.support)
     study = Study(
         video=video,
         person=person,

@@ -4,14 +4,17 @@ A settings file (TOML) has one table a stage; flags of the command line come aft
 """
 
 import tomllib
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, fields, replace
 from difflib import get_close_matches
+from math import radians
 from pathlib import Path
 from typing import Any
 
 from motionlabel.body import LABELLED_JOINTS, Joint
 from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions
 from motionlabel.errors import BadSettingsError
+from motionlabel.mechanics import Carrier
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,49 @@ class SmoothingSettings:
         _at_least("cutoff_hz", self.cutoff_hz, 0.5)
 
 
+AUTO = "auto"
+"""Value of a setting that the program finds by itself."""
+
+_MOST_ROLL_DEG = 45.0
+
+
+@dataclass(frozen=True, slots=True)
+class CameraSettings:
+    """How the camera stood.
+
+    Attributes
+    ----------
+    roll_deg
+        How far it leaned to the side, degrees, clockwise positive (the scene leans to the left); ``auto`` =
+        found from a person who stands or lies still, where they show it.
+    """
+
+    roll_deg: float | str = AUTO
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.roll_deg, str) and not abs(self.roll_deg) <= _MOST_ROLL_DEG:
+            raise ValueError(f"roll_deg must be between -{_MOST_ROLL_DEG:.0f} and {_MOST_ROLL_DEG:.0f}")
+
+    @property
+    def roll_rad(self) -> float | None:
+        """The lean in radians; ``None`` = to be found."""
+        return None if isinstance(self.roll_deg, str) else radians(self.roll_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class MechanicsSettings:
+    """What loads the joints.
+
+    Attributes
+    ----------
+    support
+        Parts of the body that carry it, all through the clip whenever they are still; empty = found. For what
+        no landmark shows: a bar, a wall, a chair that is not found.
+    """
+
+    support: tuple[Carrier, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class AnnotateSettings:
     """What the annotated clip shows.
@@ -78,6 +124,8 @@ class Settings:
 
     pose: PoseSettings = field(default_factory=PoseSettings)
     smoothing: SmoothingSettings = field(default_factory=SmoothingSettings)
+    camera: CameraSettings = field(default_factory=CameraSettings)
+    mechanics: MechanicsSettings = field(default_factory=MechanicsSettings)
     annotate: AnnotateSettings = field(default_factory=AnnotateSettings)
 
     def deciding(self) -> dict[str, str]:
@@ -87,7 +135,12 @@ class Settings:
         nothing in the study.
         """
         pose = {f"pose.{name}": str(value) for name, value in asdict(self.pose).items() if name != "model"}
-        return pose | {f"smoothing.{name}": str(value) for name, value in asdict(self.smoothing).items()}
+        return {
+            **pose,
+            **{f"smoothing.{name}": str(value) for name, value in asdict(self.smoothing).items()},
+            "camera.roll_deg": str(self.camera.roll_deg),
+            "mechanics.support": ", ".join(self.mechanics.support),
+        }
 
 
 def read_settings(path: Path) -> Settings:
@@ -128,9 +181,16 @@ def _with_values(part: Any, stage: str, table: dict[str, Any], path: Path) -> An
 def _fitted(key: str, value: Any, default: Any) -> Any:
     """Return the value as the type of the default; ``ValueError`` where it does not fit."""
     if isinstance(default, tuple):
+        what, named = _LISTS[key]
         if not isinstance(value, list):
-            raise ValueError(f'{key} must be a list of joints, such as ["knee"]')
-        return tuple(joint_named(name) for name in value)
+            raise ValueError(f"{key} must be a list of {what}")
+        return tuple(named(name) for name in value)
+    if default == AUTO:
+        if value == AUTO:
+            return value
+        if isinstance(value, str):
+            raise ValueError(f"{key} must be a number or {AUTO!r}, not {value!r}")
+        return _fitted(key, value, 0.0)
     if isinstance(default, Detail):
         return detail_named(value)
     if isinstance(default, float) and isinstance(value, int) and not isinstance(value, bool):
@@ -144,6 +204,17 @@ def _fitted(key: str, value: Any, default: Any) -> Any:
 def joint_named(name: str) -> Joint:
     """Return the joint of that name; ``ValueError`` lists the choices."""
     return Joint(_chosen("joint", name, [j.value for j in LABELLED_JOINTS]))
+
+
+def carrier_named(name: str) -> Carrier:
+    """Return the part of the body of that name; ``ValueError`` lists the choices."""
+    return Carrier(_chosen("support", name, [c.value for c in Carrier]))
+
+
+_LISTS: dict[str, tuple[str, Callable[[str], Any]]] = {
+    "focus": ('joints, such as ["knee"]', joint_named),
+    "support": ('parts of the body, such as ["seat", "feet"]', carrier_named),
+}
 
 
 def detail_named(name: str) -> Detail:

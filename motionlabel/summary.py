@@ -17,6 +17,10 @@ CAUTION = "This is a teaching aid and no medical advice. Stop an exercise that h
 _TRUSTED = 0.3
 """Ranges of less trust are not put into words (own convention)."""
 
+_LEVEL_DEG = 0.5
+_FOUND = "auto"
+"""Text of the setting where the program found the lean of the camera by itself."""
+
 _SMALL_DEG = 10.0
 _LIGHT_SHARE = 0.05
 """Groups that bear less than this share of what the first one bears are only named (own convention)."""
@@ -54,6 +58,7 @@ def summary(study: Study) -> list[str]:
     if video.missing_s:
         lines.append(f"The file breaks off: its last {video.missing_s:.1f} s cannot be read, what is there was used.")
     lines += _person(study)
+    lines += _camera(study)
     lines += _section("Motions seen:", _motions(study), "No motion was seen.")
     lines += _pelvis(study)
     if beside := _beside_norms(study):
@@ -74,6 +79,17 @@ def _person(study: Study) -> list[str]:
         spans = ", ".join(f"{start:.1f}-{stop:.1f} s" for start, stop in gaps)
         lines.append(f"No person was found at {spans}; there the clip is left as it is.")
     return lines
+
+
+def _camera(study: Study) -> list[str]:
+    """Say that the camera leaned, and how that is known."""
+    roll = float(np.degrees(study.body.camera.roll_rad))
+    if abs(roll) < _LEVEL_DEG:
+        return []
+    side = "right" if roll > 0.0 else "left"
+    found = study.settings.get("camera.roll_deg", _FOUND) == _FOUND
+    how = "as the person shows; the setting roll_deg corrects it" if found else "as the settings say"
+    return [f"The camera leaned {abs(roll):.0f} degrees to the {side}, {how}."]
 
 
 def absent_spans_s(study: Study) -> list[tuple[float, float]]:
@@ -202,36 +218,45 @@ def _norm_line(norm: Norm, reaches: list[_Reach]) -> str:
 
 @dataclass
 class _Line:
-    """Work of one group: sides and manners seen, and its impulse for the ranking."""
+    """Work of one group: manners seen on each side, and its impulse for the ranking."""
 
-    sides: dict[str, None]
-    manners: dict[str, None]
+    manners: dict[str, dict[str, None]]
     impulse: float = 0.0
 
 
 def _work(study: Study) -> list[str]:
     """Return a line for every working group, the one that bears most first, then what stays open."""
-    groups: dict[WorkingGroup, _Line] = defaultdict(lambda: _Line({}, {}))
+    groups: dict[WorkingGroup, _Line] = defaultdict(lambda: _Line({}))
     rows = list(zip(study.phases, study.work))
     for phase, work in rows:
         if work.working_group is None or work.contraction not in _MANNER:
             continue
         line = groups[work.working_group]
-        line.sides[phase.axis.side] = None
         during = "" if phase.motion is Motion.HOLD else f" during {phase.motion}"
-        line.manners[_MANNER[work.contraction] + during] = None
+        line.manners.setdefault(phase.axis.side, {})[_MANNER[work.contraction] + during] = None
         line.impulse += abs(np.nan_to_num(work.demand)) * (phase.stop - phase.start) * work.trust
     ranked = sorted(groups, key=lambda group: -groups[group].impulse)
     heavy = [group for group in ranked if groups[group].impulse >= _LIGHT_SHARE * groups[ranked[0]].impulse]
-    lines = [f"{group}{_sides(groups[group].sides)}: {'; '.join(groups[group].manners)}" for group in heavy]
+    lines = [line for group in heavy for line in _group_lines(group, groups[group].manners)]
     if light := ranked[len(heavy) :]:
-        lines.append(f"little or briefly: {', '.join(f'{group}{_sides(groups[group].sides)}' for group in light)}")
+        lines.append(f"little or briefly: {', '.join(f'{group}{_sides(groups[group].manners)}' for group in light)}")
     free = _named(rows, Contraction.FREE)
     unknown = _named(rows, Contraction.UNKNOWN)
     if free:
         lines.append(f"free movement, no group demanded: {free}")
     if unknown:
         lines.append(f"cannot tell from this view: {unknown}")
+    return lines
+
+
+def _group_lines(group: WorkingGroup, manners: dict[str, dict[str, None]]) -> list[str]:
+    """Return one line for a group, or two where one side only holds while the other moves."""
+    only_holds = {side for side, manner in manners.items() if set(manner) == {_MANNER[Contraction.ISOMETRIC]}}
+    lines = []
+    for part in ([s for s in manners if s not in only_holds], [s for s in manners if s in only_holds]):
+        if part:
+            seen = dict.fromkeys(manner for side in part for manner in manners[side])
+            lines.append(f"{group}{_sides(part)}: {'; '.join(seen)}")
     return lines
 
 

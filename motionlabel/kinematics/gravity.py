@@ -1,11 +1,11 @@
-"""How far the camera looks down, from the body itself."""
+"""How far the camera looks down, from the body itself; turns between its axes and level ones."""
 
 import numpy as np
 
 from motionlabel.body import Landmark
 from motionlabel.kinematics.orientation import levelled_from_world
 from motionlabel.kinematics.rotations import segment_frame, unit
-from motionlabel.records import Array, LandmarkTrack
+from motionlabel.records import Array, LandmarkTrack, Points
 
 _LEAST_RAD = np.radians(20.0)
 """Smaller pitches are within the estimate's error of 7 deg (measured on demo_clips) and change little."""
@@ -46,6 +46,20 @@ def camera_pitch(landmarks: LandmarkTrack, rightward: Array) -> float:
             # an upright trunk leans in many exercises: its tilt is no sign of the camera's
             best, pitch = askew, 0.0 if axis == 1 else tilt
     return pitch if pitch > _LEAST_RAD else 0.0
+
+
+def turned(points: Points, roll_rad: float) -> Points:
+    """Turn (..., 2 or 3) points with x right and y down as a level camera would see them.
+
+    A camera that leans clockwise by ``roll_rad`` sees the scene turned anticlockwise.
+    """
+    if roll_rad == 0.0:
+        return points
+    cos, sin = np.cos(roll_rad), np.sin(roll_rad)
+    result = points.copy()
+    result[..., 0] = cos * points[..., 0] - sin * points[..., 1]
+    result[..., 1] = sin * points[..., 0] + cos * points[..., 1]
+    return result
 
 
 def level(vectors: Array, pitch_rad: float) -> Array:

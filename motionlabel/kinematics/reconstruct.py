@@ -1,5 +1,6 @@
 """From landmarks to the body: joint centres with the hip's own path, and segment frames."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -8,7 +9,7 @@ from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Centre, Landmark, Segment
 from motionlabel.kinematics.depth import ELBOW, KNEE, Evidence, depth_bias, gather_evidence, settle, settle_limb
-from motionlabel.kinematics.gravity import camera_pitch, level
+from motionlabel.kinematics.gravity import camera_pitch, level, turned
 from motionlabel.kinematics.head import head_frames
 from motionlabel.kinematics.orientation import levelled_from_world, rightward_axis
 from motionlabel.kinematics.proportions import (
@@ -70,10 +71,10 @@ _PICTURE_SIGMA = {
 }
 
 
-def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrack:
+def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts, roll_rad: float = 0.0) -> BodyTrack:
     """Build the body from smoothed landmarks.
 
-    The picture gives x and y (scaled orthographic, level camera); depth comes from ``settle_limb``.
+    The picture, turned upright, gives x and y (scaled orthographic); depth comes from ``settle_limb``.
 
     Parameters
     ----------
@@ -81,6 +82,8 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         Smoothed landmarks of one person.
     video
         Size and rate of the clip.
+    roll_rad
+        How far the camera leans, clockwise positive.
 
     Returns
     -------
@@ -94,7 +97,8 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
     """
     height_px = stature_px(landmarks)
     px_per_m = height_px / ASSUMED_STATURE_M
-    image = _seen(landmarks, video) * np.array([1.0, -1.0]) / px_per_m
+    image = turned(_seen(landmarks, video), roll_rad) * np.array([1.0, -1.0]) / px_per_m
+    landmarks = replace(landmarks, world_m=turned(landmarks.world_m, roll_rad))
     world = levelled_from_world(landmarks.world_m) * _world_scale(landmarks, px_per_m)
     rightward = rightward_axis(landmarks, video.fps)
 
@@ -147,7 +151,9 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         sigma_m=np.where(np.isnan(centres[:, :, 0]), np.nan, sigma_m * _guessing(landmarks)),
         depth_sigma_m=np.sqrt(variance),
         stature_m=ASSUMED_STATURE_M,
-        camera=CameraModel(px_per_m=px_per_m, roll_rad=0.0, width=video.width, height=video.height, pitch_rad=pitch),
+        camera=CameraModel(
+            px_per_m=px_per_m, roll_rad=roll_rad, width=video.width, height=video.height, pitch_rad=pitch
+        ),
     )
 
 

@@ -236,7 +236,8 @@ class _Part:
     def unseen(self) -> Array:
         """(F, A) spread from horizontal forces and from levers in depth, % of body weight x height."""
         return _PERCENT * np.hypot(
-            shear_spread(self.body, self.force, self._away, self.touching[:, SEAT].any(axis=1)), self._lever()
+            shear_spread(self.body, self.force, self._away, np.asarray(self.touching[:, SEAT].any(axis=1))),
+            self._lever(),
         )
 
     @property

@@ -5,6 +5,7 @@ import pytest
 from motionlabel.body import Joint
 from motionlabel.drawing import Detail
 from motionlabel.errors import BadSettingsError
+from motionlabel.mechanics import Carrier
 from motionlabel.settings import Settings, read_settings
 
 
@@ -31,6 +32,10 @@ def test_every_key_can_be_set(settings_file):
             person = 2
             [smoothing]
             cutoff_hz = 4
+            [camera]
+            roll_deg = -7
+            [mechanics]
+            support = ["seat", "left foot"]
             [annotate]
             theme = "paper"
             detail = "motion"
@@ -41,6 +46,8 @@ def test_every_key_can_be_set(settings_file):
     )
     assert (settings.pose.model, settings.pose.person) == ("lite", 2)
     assert settings.smoothing.cutoff_hz == 4.0
+    assert settings.camera.roll_deg == -7.0
+    assert settings.mechanics.support == (Carrier.SEAT, Carrier.LEFT_FOOT)
     assert settings.annotate.theme == "paper"
     assert settings.annotate.detail is Detail.MOTION
     assert settings.annotate.focus == (Joint.KNEE, Joint.HIP)
@@ -57,6 +64,11 @@ def test_every_key_can_be_set(settings_file):
         ("[annotate]\nfocus = ['nee']", "hip, knee"),
         ("[annotate]\ndetail = 'all'", "motion, nerve, attachments"),
         ("[smoothing]\ncutoff_hz = 'six'", "a number"),
+        ("[camera]\nroll_deg = 'level'", "a number or 'auto'"),
+        ("[camera]\nroll_deg = true", "a number"),
+        ("[camera]\nroll_deg = 90", "between -45 and 45"),
+        ("[mechanics]\nsupport = 'seat'", "list of parts of the body"),
+        ("[mechanics]\nsupport = ['chair']", "left foot"),
         ("[smoothing]\ncutoff_hz = true", "a number"),
         ("[smoothing]\ncutoff_hz = 0", "0.5 or more"),
         ("[smoothing]\ncutoff_hz = nan", "0.5 or more"),

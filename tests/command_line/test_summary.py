@@ -9,6 +9,7 @@ from motionlabel.body import AXES, AXIS_INDEX, Axis, Contraction, Joint, Motion,
 from motionlabel.mechanics.stance import SwingDrop
 from motionlabel.records import (
     AngleTrack,
+    CameraModel,
     LandmarkTrack,
     PersonChoice,
     Phase,
@@ -27,6 +28,13 @@ RIGHT_ELBOW = MotionAxis(Joint.ELBOW, Side.RIGHT, Axis.FLEXION)
 
 
 @dataclasses.dataclass(frozen=True)
+class Levelled:
+    """The part of a body that the summary reads."""
+
+    camera: CameraModel
+
+
+@dataclasses.dataclass(frozen=True)
 class Seen:
     """The parts of a study that the summary reads."""
 
@@ -36,7 +44,8 @@ class Seen:
     angles: AngleTrack
     phases: PhaseTable
     work: WorkTable
-    body: None = None
+    body: Levelled = Levelled(CameraModel(200.0, 0.0, 640, 480))
+    settings: dict[str, str] = dataclasses.field(default_factory=dict)
 
 
 @pytest.fixture
@@ -111,6 +120,31 @@ def test_pelvis_is_described_and_not_diagnosed(seen, monkeypatch):
         "the abductors of the right, standing hip hold it level." in lines
     )
     assert not any(word in line.lower() for line in lines for word in ("sign", "weak", "trendelenburg", "nerve"))
+
+
+@pytest.mark.parametrize(
+    ("roll_deg", "stated", "words"),
+    [
+        (8.0, "auto", "leaned 8 degrees to the right, as the person shows"),
+        (-12.0, "-12.0", "leaned 12 degrees to the left, as the settings say"),
+        (0.0, "auto", None),
+    ],
+)
+def test_a_leaning_camera_is_told(seen, roll_deg, stated, words):
+    camera = CameraModel(200.0, np.radians(roll_deg), 640, 480)
+    seen = dataclasses.replace(seen, body=Levelled(camera), settings={"camera.roll_deg": stated})
+    told = [line for line in summary(seen) if "camera" in line]
+    assert not told if words is None else words in told[0]
+
+
+def test_a_side_that_only_holds_has_a_line_of_its_own(seen):
+    rows = list(seen.work)
+    phases = list(seen.phases)
+    phases[1] = dataclasses.replace(phases[1], motion=Motion.HOLD)
+    rows[1] = dataclasses.replace(rows[1], contraction=Contraction.ISOMETRIC)
+    lines = summary(dataclasses.replace(seen, phases=PhaseTable(tuple(phases)), work=WorkTable(tuple(rows), ())))
+    assert "  hip extensors, right: holding (isometric)" in lines
+    assert any(line.startswith("  hip extensors, left: lengthening") for line in lines)
 
 
 def test_nothing_seen_is_said_in_words(seen):

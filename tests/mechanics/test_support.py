@@ -7,7 +7,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from motionlabel.body import Centre
 from motionlabel.mechanics.masses import locate_masses
-from motionlabel.mechanics.support import POINTS, Support, hysteresis, find_contacts, share_weight
+from motionlabel.mechanics.support import POINTS, Support, find_contacts, hysteresis, share_weight
 from tests.synthetic_body import STATURE_M, body_of, clock, posed_body, ramp, squat
 
 NAMES = [point.name for point in POINTS]
