@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from motionlabel.body import Centre
+from motionlabel.mechanics import Carrier
 from motionlabel.records import BodyTrack
 from tests.published.exercise_poses import (
     BACK,
@@ -39,10 +40,13 @@ class Exercise:
         Makes the motion.
     spans
         Seconds of each phase, by the table's name of the phase.
+    stated
+        What an educator would state to carry the body, where it is not found.
     """
 
     body: Callable[[], BodyTrack]
     spans: Mapping[str, Span]
+    stated: tuple[Carrier, ...] = ()
 
 
 # standing ---------------------------------------------------------------------------------------------------
@@ -303,9 +307,9 @@ EXERCISES: Mapping[str, Exercise] = {
     "split squat (rear leg)": Exercise(split_squat, _DOWN_FIRST),
     "sit-to-stand": Exercise(sit_to_stand, {"standing up": (1.8, STOOD), "sitting down": (SITTING, 4.0)}),
     "step-up": Exercise(step_up, {"stepping up (lead leg)": OUT, "stepping down (support leg)": BACK}),
-    "wall sit": Exercise(wall_sit, {"hold": HELD}),
+    "wall sit": Exercise(wall_sit, {"hold": HELD}, stated=(Carrier.FEET,)),
     "seated knee extension": Exercise(seated_knee_extension, _UP_FIRST),
-    "pull-up": Exercise(pull_up, _UP_FIRST),
+    "pull-up": Exercise(pull_up, _UP_FIRST, stated=(Carrier.HANDS,)),
     "straight-leg raise (supine)": Exercise(straight_leg_raise, _UP_FIRST),
     "supine scissor (flutter)": Exercise(flutter, {"leg rising": OUT, "leg lowering": BACK}),
     "glute bridge": Exercise(bridge, _UP_FIRST),
