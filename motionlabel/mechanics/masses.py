@@ -119,4 +119,12 @@ def _hang_unseen(com: Array, centres: Array) -> None:
 
 
 def _second_derivative(values: Array, time_s: Array) -> Array:
-    return np.gradient(np.gradient(values, time_s, axis=0), time_s, axis=0)
+    """Second difference over neighbouring frames of any spacing; both ends take their neighbour's.
+
+    Differences of differences reach over four frames and lose a tenth of a movement at 2.5 Hz and 30 frames/s.
+    """
+    shape = (-1,) + (1,) * (values.ndim - 1)
+    before, after = np.diff(time_s)[:-1].reshape(shape), np.diff(time_s)[1:].reshape(shape)
+    step = np.diff(values, axis=0)
+    inner = 2.0 * (step[1:] / after - step[:-1] / before) / (before + after)
+    return np.concatenate([inner[:1], inner, inner[-1:]])

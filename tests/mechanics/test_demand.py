@@ -1,18 +1,25 @@
 """Properties that the demand of any movement must have."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
+from scipy.interpolate import CubicSpline
 
-from motionlabel.body import Axis, Centre, Joint, MotionAxis, Side
-from motionlabel.kinematics import measure_angles
+from motionlabel.body import Axis, Centre, Joint, Motion, MotionAxis, Side, WorkingGroup
+from motionlabel.kinematics import levelled_body, measure_angles
+from motionlabel.kinematics.gravity import turned
+from motionlabel.mechanics import muscle_work
 from motionlabel.mechanics.demand import Demand, column_of, measure_demand
-from motionlabel.mechanics.moments import LIMB_AXES
-from motionlabel.movement import find_rest
+from motionlabel.mechanics.masses import locate_masses
+from motionlabel.mechanics.moments import GRAVITY_M_S2, LIMB_AXES
+from motionlabel.movement import find_phases, find_rest
+from motionlabel.pose.smoothing import smooth_values
 from motionlabel.records import BodyTrack
-from tests.synthetic_body import body_of, clock, posed_body, ramp
+from tests.synthetic_body import SIZE, body_of, clock, facts_of, landmarks_of, posed_body, ramp, squat
 
 # shrinking would take minutes
 FEW = settings(max_examples=6, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate])
@@ -95,12 +102,87 @@ def test_the_frame_rate_does_not_matter_to_slow_movement(posture, fps):
 
 
 @FEW
-@given(posture=postures)
-def test_contact_forces_add_up_to_body_weight(posture):
-    force = _demand(_posed(posture, clock(4.2, 15.0))).support.force
+@given(posture=postures, seconds=st.floats(1.2, 6.0))
+def test_contact_forces_are_body_weight_times_one_plus_a_over_g(posture, seconds):
+    body = _posed(posture, clock(seconds, 60.0))
+    force = _demand(body).support.force
     total = force.sum(axis=1)
-    assert_allclose(total[np.isfinite(total)], 1.0, atol=1e-9)
+    smooth = np.stack([smooth_values(body.time_s, body.centres_m[:, c], 4.0) for c in Centre], axis=1)
+    height = CubicSpline(body.time_s, locate_masses(smooth, body.time_s).body_com_m[:, 1])
+    known = np.isfinite(total)
+    known[:3] = known[-3:] = False
+    touched = known & (total > 0.0)
+    assert_allclose(total[touched], 1.0 + height(body.time_s, 2)[touched] / GRAVITY_M_S2, atol=0.01)
     assert (force[np.isfinite(force)] >= 0.0).all()
+
+
+def test_a_fast_squat_is_lighter_on_the_way_down_and_heavier_at_the_bottom():
+    time_s = clock(2.4, 60.0)
+    body = squat(time_s, ramp(time_s, [(0.6, 0.0), (1.1, 90.0), (1.6, 0.0)]))
+    total = _demand(body).support.force.sum(axis=1)
+    assert np.nanmin(total[36:48]) < 0.8
+    assert np.nanmax(total[60:72]) > 1.2
+    # it begins and ends at rest, so the ground has pushed as much as weight has pulled
+    assert_allclose(np.nanmean(total), 1.0, atol=0.02)
+
+
+@FEW
+@given(posture=postures, roll_deg=st.floats(-20.0, 20.0))
+def test_a_camera_that_leans_does_not_matter_once_its_lean_is_known(posture, roll_deg):
+    body = _posed(posture, clock(4.2, 15.0))
+    level = landmarks_of(body)
+    roll = np.radians(roll_deg)
+    middle = np.array(SIZE) / 2
+    leaning = replace(
+        level, image_px=turned(level.image_px - middle, -roll) + middle, world_m=turned(level.world_m, -roll)
+    )
+    large = replace(facts_of(body), width=10 * SIZE[0], height=10 * SIZE[1])  # nothing leaves the picture
+    far = 4.0 * np.array(SIZE)
+    usual, other = (
+        levelled_body(replace(track, image_px=track.image_px + far), large, known)
+        for track, known in ((level, 0.0), (leaning, roll))
+    )
+    assert_allclose(other.camera.roll_rad, roll)
+    own, same = _demand(usual), _demand(other)
+    # % of body weight x height; depth is settled on a grid, where the last digit may choose a neighbour
+    assert_allclose(same.moment, own.moment, atol=0.02)
+    assert_allclose(same.support.force, own.support.force, atol=1e-3)
+    assert_allclose(same.unseen, own.unseen, atol=0.02)
+
+
+def _decisions(body: BodyTrack) -> dict[MotionAxis, list[tuple[float, float, Motion, WorkingGroup | None]]]:
+    """Middle in seconds, demand, motion and group of every confident row, by axis."""
+    angles = measure_angles(body)
+    phases, work = muscle_work(body, angles, find_phases(angles, body))
+    rows: dict[MotionAxis, list[tuple[float, float, Motion, WorkingGroup | None]]] = {}
+    for phase, row in zip(phases, work):
+        middle = 0.5 * (body.time_s[phase.start] + body.time_s[phase.stop - 1])
+        if row.trust > 0.9 and row.working_group is not None and phase.motion is not Motion.HOLD:
+            rows.setdefault(phase.axis, []).append((middle, row.demand, phase.motion, row.working_group))
+    return rows
+
+
+@FEW
+@given(posture=postures, fps=st.sampled_from([24.0, 60.0, 120.0]))
+def test_the_group_does_not_hang_on_the_frame_rate(posture, fps):
+    usual, other = _decisions(_posed(posture, clock(4.2, 30.0))), _decisions(_posed(posture, clock(4.2, fps)))
+    for axis, rows in usual.items():
+        for middle, _, motion, group in rows:
+            near = [row for row in other.get(axis, []) if abs(row[0] - middle) < 0.15 and row[2] is motion]
+            assert all(row[3] is group for row in near)
+
+
+@FEW
+@given(posture=postures)
+def test_the_group_of_a_mirrored_movement_is_that_of_the_other_side(posture):
+    body = _posed(posture, clock(4.2, 30.0))
+    usual, mirror = _decisions(body), _decisions(_mirrored(body))
+    across = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
+    for axis, rows in usual.items():
+        if axis.side in across:
+            twins = mirror[MotionAxis(axis.joint, across[axis.side], axis.axis)]
+            assert [(row[2], row[3]) for row in twins] == [(row[2], row[3]) for row in rows]
+            assert_allclose([row[1] for row in twins], [row[1] for row in rows], atol=1e-6)
 
 
 @pytest.mark.parametrize(

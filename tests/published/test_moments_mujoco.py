@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from scipy.interpolate import CubicSpline
 from scipy.spatial.transform import Rotation
@@ -23,6 +25,7 @@ from motionlabel.mechanics.support import POINTS, contact_places, share_weight
 
 mujoco = pytest.importorskip("mujoco")
 
+FEW = settings(max_examples=8, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate])
 STATURE_M = 1.70
 FINE_FPS = 960
 FINER = 8  # MuJoCo's frames for each of ours
@@ -83,29 +86,31 @@ AXES = [
 each_axis = pytest.mark.parametrize(("axis", "segment"), AXES, ids=[axis.name for axis, _ in AXES])
 
 
-def _model(long_radius: dict[str, float]) -> mujoco.MjModel:
-    """Whole body of mass 1 kg; ``long_radius`` gives the spin about each long axis, thin where missing."""
+def _model(long_radius: dict[str, float], mass_kg: float = 1.0, stature_m: float = STATURE_M) -> mujoco.MjModel:
+    """Whole body; ``long_radius`` gives the spin about each long axis, thin where missing."""
     spec = mujoco.MjSpec()
     spec.option.gravity = [0.0, -GRAVITY_M_S2, 0.0]
     values = parameters(Segment.TRUNK)
-    trunk = spec.worldbody.add_body(name="TRUNK", explicitinertial=True, mass=values.mass_fraction)
-    trunk.ipos = [0.0, (1.0 - values.com_fraction) * TRUNK * STATURE_M, 0.0]
-    trunk.inertia = np.full(3, values.mass_fraction * (0.3 * TRUNK * STATURE_M) ** 2)
+    trunk = spec.worldbody.add_body(name="TRUNK", explicitinertial=True, mass=mass_kg * values.mass_fraction)
+    trunk.ipos = [0.0, (1.0 - values.com_fraction) * TRUNK * stature_m, 0.0]
+    trunk.inertia = np.full(3, mass_kg * values.mass_fraction * (0.3 * TRUNK * stature_m) ** 2)
     trunk.add_freejoint()
-    head = trunk.add_body(name="HEAD", explicitinertial=True, mass=parameters(Segment.HEAD).mass_fraction)
-    head.ipos = [0.0, (TRUNK + HEAD) * STATURE_M, 0.0]
+    head = trunk.add_body(name="HEAD", explicitinertial=True, mass=mass_kg * parameters(Segment.HEAD).mass_fraction)
+    head.ipos = [0.0, (TRUNK + HEAD) * stature_m, 0.0]
     head.inertia = np.full(3, 1e-3)
     bodies = {Segment.TRUNK: trunk}
     for part in PARTS:
         values = parameters(part.segment)
-        start, end = np.array(part.start) * STATURE_M, np.array(part.end) * STATURE_M
+        start, end = np.array(part.start) * stature_m, np.array(part.end) * stature_m
         length = np.linalg.norm(end - start)
         kind = part.segment.name.split("_", 1)[1]
-        across = values.mass_fraction * (values.radius_fraction * length) ** 2
-        along = values.mass_fraction * (long_radius.get(kind, THIN) * length) ** 2
+        across = mass_kg * values.mass_fraction * (values.radius_fraction * length) ** 2
+        along = mass_kg * values.mass_fraction * (long_radius.get(kind, THIN) * length) ** 2
         lies_forward = abs((end - start)[0]) > abs((end - start)[1])
-        body = bodies[part.parent].add_body(name=part.segment.name, explicitinertial=True, mass=values.mass_fraction)
-        body.pos = np.array(part.hangs_at) * STATURE_M
+        body = bodies[part.parent].add_body(
+            name=part.segment.name, explicitinertial=True, mass=mass_kg * values.mass_fraction
+        )
+        body.pos = np.array(part.hangs_at) * stature_m
         body.ipos = start + values.com_fraction * (end - start)
         body.inertia = [along, across, across] if lies_forward else [across, along, across]
         body.add_joint(type=mujoco.mjtJoint.mjJNT_BALL, name=part.segment.name)
@@ -172,7 +177,13 @@ def _centres(origin: dict, world: dict, ends: dict) -> np.ndarray:
 
 
 def _mujoco_moments(
-    model: mujoco.MjModel, movement: Movement, force: np.ndarray, frames: np.ndarray, moving: bool
+    model: mujoco.MjModel,
+    movement: Movement,
+    force: np.ndarray,
+    frames: np.ndarray,
+    moving: bool,
+    mass_kg: float = 1.0,
+    stature_m: float = STATURE_M,
 ) -> tuple[dict[Segment, np.ndarray], np.ndarray]:
     """Return moments in the levelled frame, body weight x height, and the force and moment missing at the root.
 
@@ -196,16 +207,16 @@ def _mujoco_moments(
         mujoco.mj_inverse(model, data)
         needed = data.qfrc_inverse.copy()
         for column in np.flatnonzero(force[frame]):
-            push = np.array([0.0, force[frame, column] * GRAVITY_M_S2, 0.0])
+            push = np.array([0.0, mass_kg * force[frame, column] * GRAVITY_M_S2, 0.0])
             given = np.zeros(model.nv)
             body = model.body(_carrier(column).name).id
             mujoco.mj_applyFT(model, data, push, np.zeros(3), places[frame, column], body, given)
             needed -= given
-        root[row] = needed[:6] / GRAVITY_M_S2
+        root[row] = needed[:6] / (mass_kg * GRAVITY_M_S2)
         for segment in segments:
             address = model.jnt_dofadr[model.joint(segment.name).id]
             turned = data.xmat[model.body(segment.name).id].reshape(3, 3)
-            result[segment][row] = turned @ needed[address : address + 3] / (GRAVITY_M_S2 * STATURE_M)
+            result[segment][row] = turned @ needed[address : address + 3] / (mass_kg * GRAVITY_M_S2 * stature_m)
     return result, root
 
 
@@ -300,6 +311,24 @@ def test_whole_body_movement_with_full_inertia(seed, pushed):
     for axis, segment in AXES:
         peak = np.linalg.norm(theirs[segment], axis=1).max()
         limit = max(FIVE_PERCENT * peak, FLOOR)
+        assert_allclose(own[segment], theirs[segment], rtol=0.0, atol=limit, err_msg=axis.name)
+
+
+@FEW
+@given(mass_kg=st.floats(40.0, 130.0), stature_m=st.floats(1.4, 2.05), seed=st.integers(0, 99))
+def test_mass_and_height_do_not_matter(mass_kg, stature_m, seed):
+    """MuJoCo's body has any mass and height; ours has neither, and the same moments in % of weight x height."""
+    random = np.random.default_rng(seed)
+    movement = _movement(random, seconds=1.0, knots_hz=1.0, reach=0.5, sway=0.2)
+    force, frames = _pushes(random, movement), _frames(movement, 12)
+    own = _own_moments(movement, force, frames, moving=False)
+    scale = stature_m / STATURE_M
+    larger = Movement(movement.time_s, movement.qpos.copy(), scale * movement.centres_m)
+    larger.qpos[:, :3] *= scale
+    model = _model({}, mass_kg, stature_m)
+    theirs, _ = _mujoco_moments(model, larger, force, frames, False, mass_kg, stature_m)
+    for axis, segment in AXES:
+        limit = max(ONE_PERCENT * np.linalg.norm(theirs[segment], axis=1).max(), 0.1 * FLOOR)
         assert_allclose(own[segment], theirs[segment], rtol=0.0, atol=limit, err_msg=axis.name)
 
 
