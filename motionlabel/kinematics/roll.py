@@ -107,7 +107,8 @@ def _from_standing(body: BodyTrack, frames: NDArray[np.intp]) -> float:
 
 
 def _from_lying(body: BodyTrack, frames: NDArray[np.intp]) -> float:
-    if abs(float(np.nanmedian(body.frame_of(Segment.TRUNK)[frames, 0, 2]))) > _SIDE:
+    # on the side, the line of the shoulders stands up and lifts the middle between them
+    if abs(float(np.nanmedian(body.frame_of(Segment.TRUNK)[frames, 2, 2]))) < _FRONT:
         return 0.0
     shoulders, hips = _middle(body, frames, "SHOULDER"), _middle(body, frames, "HIP")
     ankles = body.centres_m[frames][:, [Centre.LEFT_ANKLE, Centre.RIGHT_ANKLE], :2]
