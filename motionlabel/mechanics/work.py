@@ -75,8 +75,11 @@ def muscle_work(
         Rows match. A phase is split where its demand clearly changes sign; a hold that nothing loads is
         rest and is left out.
     """
+    assumptions: tuple[str, ...] = ASSUMPTIONS
+    if carriers:
+        assumptions += (f"What carries the body is as stated: {', '.join(carriers)}.",)
     if not len(phases):
-        return phases, WorkTable((), ASSUMPTIONS)
+        return phases, WorkTable((), assumptions)
     rest = find_rest(angles, body)
     demand = measure_demand(body, angles, rest, carriers)
     fps = frames_per_second(body.time_s)
@@ -100,7 +103,7 @@ def muscle_work(
         if work is not None:
             rows.append((phase, work))
     rows.sort(key=lambda row: (row[0].start, row[0].axis.name))
-    return PhaseTable(tuple(phase for phase, _ in rows)), WorkTable(tuple(work for _, work in rows), ASSUMPTIONS)
+    return PhaseTable(tuple(phase for phase, _ in rows)), WorkTable(tuple(work for _, work in rows), assumptions)
 
 
 def _loads(phase: Phase, demand: Demand, column: int, fps: float) -> list[_Load]:
