@@ -240,11 +240,11 @@ def _own_moments(movement: Movement, force: np.ndarray, frames: np.ndarray, movi
 
 
 def _pushes(random: np.random.Generator, movement: Movement) -> np.ndarray:
-    """Smooth known forces under feet and hands, now and then none."""
+    """Smooth known forces under feet, knees, hands and elbows, now and then none."""
     force = np.zeros((len(movement.time_s), len(POINTS)))
     knots = np.linspace(-0.5, movement.time_s[-1] + 0.5, 8)
     for column, point in enumerate(POINTS):
-        if point.name.split(" ")[1] in ("heel", "forefoot", "hand"):
+        if point.name.split(" ")[1] in ("heel", "forefoot", "hand", "knee", "elbow"):
             values = CubicSpline(knots, random.uniform(-0.2, 0.5, len(knots)))(movement.time_s)
             force[:, column] = np.maximum(values, 0.0)
     return force
