@@ -44,7 +44,7 @@ _FOOT_SHARE = 0.4
 _FORE_AND_AFT = 0.5
 """Least part of the forward direction in the picture plane for a balance fore and aft (a view 30 deg off front)."""
 
-_DEPTH_LEVER = 0.04
+_DEPTH_LEVER = 0.06
 """Spread of a lever arm that points at the camera, statures (measured on demo_clips)."""
 
 _THRESHOLD_SHARE = 0.2
@@ -148,7 +148,8 @@ def _contacts(body: BodyTrack, carriers: tuple[Carrier, ...]) -> NDArray[np.bool
     stated = columns_stated(carriers)
     touching = find_contacts(body, stated)
     if not stated:
-        return add_raised(body, touching, _balance_direction(body, body.frame_of(Segment.TRUNK)[:, :, 2]))
+        rightward = body.frame_of(Segment.TRUNK)[:, :, 2]
+        return add_raised(body, touching, _balance_direction(body, rightward), _end_on(rightward))
     seat = [column for column in stated if column in SEAT]
     touching[:, seat] = sits(body)[:, None]
     return touching
@@ -235,10 +236,9 @@ class _Part:
 
     def unseen(self) -> Array:
         """(F, A) spread from horizontal forces and from levers in depth, % of body weight x height."""
-        return _PERCENT * np.hypot(
-            shear_spread(self.body, self.force, self._away, np.asarray(self.touching[:, SEAT].any(axis=1))),
-            self._lever(),
-        )
+        seated = self.touching[:, SEAT].any(axis=1)
+        planted = np.stack([seated & self.touching[:, distal_contacts(axis)].any(axis=1) for axis in LIMB_AXES], axis=1)
+        return _PERCENT * np.hypot(shear_spread(self.body, self.force, self._away, planted), self._lever())
 
     @property
     def _away(self) -> tuple[Array, Array]:
@@ -252,7 +252,7 @@ class _Part:
 
     def _lever(self) -> Array:
         """Only where the person faces the camera or away from it: elsewhere the balance ties the levers down."""
-        facing = np.abs(np.cross([0.0, 1.0, 0.0], self.trunk[:, :, 2])[:, 0]) < _FORE_AND_AFT
+        facing = _end_on(self.trunk[:, :, 2])
         # a vertical force turns about x by its lever in z
         along_depth = facing[:, None] * np.abs(np.stack([self.about(axis)[:, 0] for axis in LIMB_AXES], axis=1))
         weight = np.array([self.masses.fraction[distal_segments(axis)].sum() for axis in LIMB_AXES])
@@ -264,6 +264,11 @@ def _smoothed(centres_m: Array, time_s: Array) -> Array:
     for centre in range(centres_m.shape[1]):
         smooth[:, centre] = smooth_values(time_s, centres_m[:, centre], _CUTOFF_HZ)
     return smooth
+
+
+def _end_on(rightward: Array) -> NDArray[np.bool_]:
+    """(F,) whether the person faces the camera or turns the back to it."""
+    return np.asarray(np.abs(np.cross([0.0, 1.0, 0.0], rightward)[:, 0]) < _FORE_AND_AFT)
 
 
 def _balance_direction(body: BodyTrack, rightward: Array) -> Array:

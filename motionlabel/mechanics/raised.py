@@ -57,7 +57,9 @@ def sits(body: BodyTrack) -> NDArray[np.bool_]:
     return _mask(len(body), [run for run in _runs(posture) if run.stop - run.start >= _LEAST_S * fps])
 
 
-def add_raised(body: BodyTrack, touching: NDArray[np.bool_], forward: Array) -> NDArray[np.bool_]:
+def add_raised(
+    body: BodyTrack, touching: NDArray[np.bool_], forward: Array, end_on: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
     """Add seat and step where the floor cannot balance the body.
 
     Parameters
@@ -68,6 +70,10 @@ def add_raised(body: BodyTrack, touching: NDArray[np.bool_], forward: Array) -> 
         (F, C) contacts with the floor.
     forward
         (F, 3) horizontal unit vector of balance.
+    end_on
+        (F,) whether the person faces the camera or turns the back to it, so that balance fore and aft is not
+        seen: then a clip that begins or ends with somebody sitting says that it is a seat, since squats are
+        not held that long.
 
     Returns
     -------
@@ -92,7 +98,8 @@ def add_raised(body: BodyTrack, touching: NDArray[np.bool_], forward: Array) -> 
         beside[max(0, run.start - around) : run.stop + around] = True
         beside &= ~sitting & touching.any(axis=1)
         leant = beside.any() and missed[beside].mean() > 0.5
-        if missed[run].mean() >= _MISSED_SHARE and not leant:
+        outer = run.start == 0 or run.stop == len(body)
+        if (missed[run].mean() >= _MISSED_SHARE and not leant) or (outer and end_on[run].mean() > 0.5):
             found[_rows(run), SEAT] = True
     for side, runs in steps.items():
         for run in runs:

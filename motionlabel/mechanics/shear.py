@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from motionlabel.body import Axis, Centre, Joint, MotionAxis, Side
 from motionlabel.mechanics.moments import LIMB_AXES, distal_contacts
-from motionlabel.mechanics.support import POINTS
+from motionlabel.mechanics.support import POINTS, contact_places
 from motionlabel.records import Array, BodyTrack
 
 _FRICTION = 0.03
@@ -20,6 +20,10 @@ _SEATED = 0.5
 """Horizontal share of the force of a foot while a seat carries too: they push against each other as far as soles
 hold (common friction of shoes, own estimate)."""
 
+_OWN_WEIGHT = 0.16
+"""What a leg may hand down to the floor while one sits, body weights: its 0.20 of body mass (de Leva 1996) less
+the part of the thigh that lies on the seat (own estimate)."""
+
 _ALONE = 0.01
 """The same where one limb carries all: nothing pushes back, but the body sways by 0.1 m/s^2 (own estimate)."""
 
@@ -30,7 +34,7 @@ _APART = 0.2
 """Lean of both legs from which feet count as apart: 11 deg (own convention)."""
 
 
-def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], seated: NDArray[np.bool_]) -> Array:
+def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], planted: NDArray[np.bool_]) -> Array:
     """Return the spread of moments from horizontal forces.
 
     A foot far before or behind the mass centre pushes along the leg towards it, by a share that no picture
@@ -44,8 +48,9 @@ def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], se
         (F, C) vertical forces, body weights.
     balance
         (F, 3) mass centre and (F, 3) horizontal unit vector of balance.
-    seated
-        (F,) whether a seat carries too.
+    planted
+        (F, A) limbs that touch the floor while a seat carries too: how much of their own weight they hand down
+        there, and how hard they push, is not seen.
 
     Returns
     -------
@@ -54,11 +59,14 @@ def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], se
     result = np.empty((len(body), len(LIMB_AXES)))
     for column, axis in enumerate(LIMB_AXES):
         total, carrier, lean = _carrier(body, force, balance, axis)
-        share = np.where(seated, _SEATED, _FRICTION + _STRUT * np.abs(lean))
         alone = np.nan_to_num(total) >= _ALL * np.nan_to_num(force).sum(axis=1)
-        share = np.where(alone & ~seated, _ALONE, share)
-        joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()], 1]
-        result[:, column] = np.where(total > 0.0, share * total * np.abs(joint - carrier[:, 1]), 0.0) / body.stature_m
+        share = np.where(alone, _ALONE, _FRICTION + _STRUT * np.abs(lean))
+        joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
+        spread = np.where(total > 0.0, share * total * np.abs(joint[:, 1] - carrier[:, 1]), 0.0)
+        places = contact_places(body.centres_m)[:, distal_contacts(axis)]
+        lever = np.abs(np.nan_to_num(places).mean(axis=1) - joint)
+        pushed = np.maximum(total, _OWN_WEIGHT) * (_SEATED * lever[:, 1] + np.hypot(lever[:, 0], lever[:, 2]))
+        result[:, column] = np.where(planted[:, column], pushed, spread) / body.stature_m
     return result
 
 

@@ -10,7 +10,7 @@ from numpy.testing import assert_allclose
 from motionlabel.body import Axis, Centre, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
 from motionlabel.kinematics import measure_angles
 from motionlabel.mechanics import Carrier, muscle_work
-from motionlabel.mechanics.demand import Demand, measure_demand
+from motionlabel.mechanics.demand import Demand, column_of, measure_demand
 from motionlabel.mechanics.raised import sits
 from motionlabel.mechanics.stated import columns_stated
 from motionlabel.mechanics.support import POINTS, SEAT
@@ -26,7 +26,7 @@ from tests.published.exercise_motions import (
     wall_sit,
 )
 from tests.published.exercise_poses import TIME_S, between, leg_to, place
-from tests.synthetic_body import ANKLE_HEIGHT, STATURE_M, clock, posed_body, ramp
+from tests.synthetic_body import ANKLE_HEIGHT, STATURE_M, body_of, clock, posed_body, ramp
 
 NAMES = [point.name for point in POINTS]
 
@@ -77,6 +77,24 @@ def test_a_seat_carries_whoever_sits(body):
 def test_no_seat_is_found_where_none_is(body):
     """The bottom of a squat looks like sitting, but balances; a wall leaves the way down without balance too."""
     assert not _demand(body()).support.touching[:, SEAT].any()
+
+
+def _facing(body: BodyTrack) -> BodyTrack:
+    return body_of(body.time_s, body.centres_m[:, :, [2, 1, 0]] * [1.0, 1.0, -1.0])
+
+
+@pytest.mark.parametrize("body", [seated_curl, seated_march, seated_knee_extension])
+def test_from_the_front_who_sits_from_the_first_picture_on_has_a_seat(body):
+    """Balance fore and aft is not seen there; of planted legs nothing is named."""
+    demand = _demand(_facing(body()))
+    assert demand.support.touching[:, SEAT].all()
+    planted = column_of(MotionAxis(Joint.HIP, Side.LEFT, Axis.FLEXION))
+    assert (demand.unseen[:, planted] > np.abs(demand.moment[:, planted])).all()
+
+
+@pytest.mark.parametrize("body", [two_leg_squat, held_squat])
+def test_from_the_front_a_squat_in_mid_clip_is_no_sitting(body):
+    assert not _demand(_facing(body())).support.touching[:, SEAT].any()
 
 
 def test_the_seat_carries_until_lift_off_and_from_touch_down():
