@@ -24,6 +24,7 @@ class Articulation(StrEnum):
     ELBOW = "elbow"
     FOREARM = "forearm"
     WRIST = "wrist"
+    THUMB = "thumb"
     FINGERS = "fingers"
     LITTLE_FINGER = "little finger"
     PELVIS = "pelvis"
