@@ -70,6 +70,11 @@ class Nerve:
     also_supplies: str
     sources: tuple[Source, ...]
 
+    @property
+    def roots_text(self) -> str:
+        """Its roots with what other texts give, e.g. ``"C5-C6; some texts C4-C6"``."""
+        return roots_in_full(self.roots, ())
+
 
 @dataclass(frozen=True, slots=True)
 class Action:
