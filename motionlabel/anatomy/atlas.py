@@ -198,7 +198,9 @@ def _range(row: Row) -> AngleRange:
         stop=inf if stop is None else stop,
     )
     if (found.joint, found.motion) not in MEASURED:
-        row.refuse("motion", f"no angle of {found.joint} {found.motion} is measured; name the motion that makes it grow")
+        row.refuse(
+            "motion", f"no angle of {found.joint} {found.motion} is measured; name the motion that makes it grow"
+        )
     if found.start >= found.stop:
         row.refuse("to", f"{found.stop:g} does not lie above {found.start:g}")
     return found

@@ -301,16 +301,14 @@ def _stabilisers(row: Row, everything: Mapping[str, Muscle | Collective]) -> tup
     return items
 
 
-def _in_role(
-    known: Atlas, movements: tuple[tuple[Articulation, Movement], ...], role: Role
-) -> tuple[Muscle, ...]:
+def _in_role(known: Atlas, movements: tuple[tuple[Articulation, Movement], ...], role: Role) -> tuple[Muscle, ...]:
     return tuple(muscle for muscle in known.muscles.values() if _role(muscle, movements, None) is role)
 
 
 def _role(
     muscle: Muscle, movements: tuple[tuple[Articulation, Movement], ...], angles: JointAngles | None
 ) -> Role | None:
-    """The weightiest role of a muscle for any of some movements; ``None`` = it makes none of them."""
+    """Return the weightiest role of a muscle for any of some movements; ``None`` = it makes none of them."""
     actions = [muscle.action(joint, movement, angles) for joint, movement in movements]
     roles = [action.role for action in actions if action is not None]
     return min(roles, key=list(Role).index, default=None)
