@@ -10,7 +10,7 @@ from motionlabel.anatomy.norms import Norm, norm_for
 from motionlabel.anatomy.terms import Posture
 from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Segment, Side, WorkingGroup
 from motionlabel.mechanics.stance import swing_drops
-from motionlabel.records import Phase, Study, Work, angle_trust
+from motionlabel.records import Array, Phase, Study, Work, angle_trust
 
 CAUTION = "This is a teaching aid and no medical advice. Stop an exercise that hurts."
 
@@ -20,6 +20,10 @@ _TRUSTED = 0.3
 _LEVEL_DEG = 0.5
 _FOUND = "auto"
 """Text of the setting where the program found the lean of the camera by itself."""
+
+_HEEL_UP_RAD = np.radians(15.0)
+"""Toes bent by more stay on the ground under a risen heel, whose landmark turns by 0.5 to 0.9 of the foot (measured on
+demo_clips)."""
 
 _SMALL_DEG = 10.0
 _LIGHT_SHARE = 0.05
@@ -121,7 +125,10 @@ def _motions(study: Study) -> list[str]:
             small.append(f"{_axis_words(axis)} {axis.axis}")
         else:
             span = f"from {round(angle[known].min())} to {round(angle[known].max())} degrees"
-            lines.append(f"{_axis_words(axis)}: {motions}, {span} (give or take {spread:.0f}){_definition(axis)}")
+            lines.append(
+                f"{_axis_words(axis)}: {motions}, {span} (give or take {spread:.0f})"
+                f"{_definition(axis)}{_bound(study, axis, frames)}"
+            )
     if small:
         lines.append(f"less than {_SMALL_DEG:.0f} degrees: {', '.join(small)}")
     if unsure:
@@ -145,6 +152,16 @@ def _axis_words(axis: MotionAxis) -> str:
 
 def _definition(axis: MotionAxis) -> str:
     return ", thigh against trunk" if axis.joint is Joint.HIP and axis.axis is Axis.FLEXION else ""
+
+
+def _bound(study: Study, axis: MotionAxis, frames: Array) -> str:
+    """Say of an ankle over a risen heel that its range is at least so much."""
+    if axis.joint is not Joint.ANKLE:
+        return ""
+    toes = study.angles.angle_rad[frames, AXIS_INDEX[MotionAxis(Joint.MTP, axis.side, Axis.EXTENSION)]]
+    if not (toes > _HEEL_UP_RAD).any():
+        return ""
+    return "; a lower bound: heels rise by more than the picture shows of them"
 
 
 @dataclass(frozen=True)

@@ -136,7 +136,7 @@ def test_a_camera_that_leans_does_not_matter_once_its_lean_is_known(posture, rol
     leaning = replace(
         level, image_px=turned(level.image_px - middle, -roll) + middle, world_m=turned(level.world_m, -roll)
     )
-    large = replace(facts_of(body), width=10 * SIZE[0], height=10 * SIZE[1])  # nothing leaves the picture
+    large = replace(facts_of(body), width=9 * SIZE[0], height=9 * SIZE[1])  # nothing leaves the picture
     far = 4.0 * np.array(SIZE)
     usual, other = (
         levelled_body(replace(track, image_px=track.image_px + far), large, known)
