@@ -136,7 +136,7 @@ def _settings(options: argparse.Namespace) -> "Settings":
     """Return the settings: defaults, then the settings file, then flags."""
     from dataclasses import replace
 
-    from motionlabel.settings import Settings, detail_named, joint_named, read_settings
+    from motionlabel.settings import Settings, detail_named, joint_named, read_settings, show_named
 
     settings = read_settings(options.settings) if options.settings else Settings()
     given = {name: value for name, value in vars(options).items() if value is not None}
@@ -145,6 +145,8 @@ def _settings(options: argparse.Namespace) -> "Settings":
         shown = {"theme": given["theme"]} if "theme" in given else {}
         if "detail" in given:
             shown["detail"] = detail_named(given["detail"])
+        if "show" in given:
+            shown["show"] = show_named(given["show"])
         if "focus" in given:
             shown["focus"] = tuple(joint_named(name) for name in given["focus"])
         return replace(settings, pose=replace(settings.pose, **pose), annotate=replace(settings.annotate, **shown))
@@ -187,6 +189,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     annotate.add_argument(
         "--detail", metavar="LEVEL", help="how much a label says: motion, nerve (and muscles) or attachments (and all)"
+    )
+    annotate.add_argument(
+        "--show", metavar="WHAT", help="labels alone, or muscles (and nerves) drawn on the body too (default)"
     )
     annotate.set_defaults(run=_loading(_annotate))
 

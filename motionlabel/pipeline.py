@@ -76,9 +76,10 @@ def annotate_clip(clip: Path, settings: Settings, names: FileNames, progress: Pr
     options = AnnotatedClipOptions(
         clip=clip,
         theme=shown.theme,
-        labels=LabelOptions(shown.detail, shown.focus),
+        labels=LabelOptions(shown.detail, shown.focus, shown.show),
         caution=shown.caution,
         progress=progress.reached,
+        note=progress.note,
     )
     return Result(study, (*write_annotated_clip(study, options, names.annotated), *stored))
 

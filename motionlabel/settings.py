@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from motionlabel.body import LABELLED_JOINTS, Joint
-from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions
+from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions, Show
 from motionlabel.errors import BadSettingsError
 
 
@@ -62,6 +62,8 @@ class AnnotateSettings:
         How much a label says.
     focus
         Joints to label; empty = all.
+    show
+        Labels alone, or muscles and nerves on the body too.
     caution
         Whether the caution is laid over the first 3 s.
     """
@@ -69,6 +71,7 @@ class AnnotateSettings:
     theme: str = DEFAULT_THEME
     detail: Detail = LabelOptions().detail
     focus: tuple[Joint, ...] = LabelOptions().focus
+    show: Show = LabelOptions().show
     caution: bool = True
 
 
@@ -133,6 +136,8 @@ def _fitted(key: str, value: Any, default: Any) -> Any:
         return tuple(joint_named(name) for name in value)
     if isinstance(default, Detail):
         return detail_named(value)
+    if isinstance(default, Show):
+        return show_named(value)
     if isinstance(default, float) and isinstance(value, int) and not isinstance(value, bool):
         return float(value)
     if type(value) is not type(default):
@@ -149,6 +154,11 @@ def joint_named(name: str) -> Joint:
 def detail_named(name: str) -> Detail:
     """Return the level of detail of that name; ``ValueError`` lists the choices."""
     return Detail(_chosen("detail", name, [d.value for d in Detail]))
+
+
+def show_named(name: str) -> Show:
+    """Return what is shown, by its name; ``ValueError`` lists the choices."""
+    return Show(_chosen("show", name, [s.value for s in Show]))
 
 
 def _chosen(what: str, name: Any, choices: list[str]) -> str:

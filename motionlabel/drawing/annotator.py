@@ -9,7 +9,7 @@ from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.layout import lay_out
 from motionlabel.drawing.painter import Image, paint
 from motionlabel.drawing.parts import Instant, OverlayPart
-from motionlabel.drawing.plan import LabelOptions
+from motionlabel.drawing.plan import Label, LabelOptions
 from motionlabel.drawing.theme import Theme
 from motionlabel.records import Frame, Study
 
@@ -50,13 +50,16 @@ class Annotator:
         Width and height of the annotated picture, see ``output_size``.
     parts
         What is drawn, those in front last.
+    left_out
+        Labels for which there was no room, for as long as they say.
     """
 
     def __init__(self, study: Study, theme: Theme, options: LabelOptions, caution: bool = True) -> None:
         self.size = output_size(study.video.width, study.video.height)
-        self.parts: tuple[OverlayPart, ...] = lay_out(
-            Canvas(study, theme, *self.size, enlargement(study.video.width, study.video.height)), options, caution
-        )
+        canvas = Canvas(study, theme, *self.size, enlargement(study.video.width, study.video.height))
+        layout = lay_out(canvas, options, caution)
+        self.parts: tuple[OverlayPart, ...] = layout.parts
+        self.left_out: tuple[Label, ...] = layout.left_out
         self._study, self._theme = study, theme
 
     def paint(self, frame: Frame) -> Image:

@@ -187,9 +187,7 @@ def _signs(belly: Belly, state: Contraction, theme: Theme, line_px: float) -> It
         yield from _head(point + inwards * tip, point + inwards * base, normal * thick * 0.6, state, theme, line_px)
 
 
-def _head(
-    tip: Array, base: Array, across: Array, state: Contraction, theme: Theme, line_px: float
-) -> Iterator[Shape]:
+def _head(tip: Array, base: Array, across: Array, state: Contraction, theme: Theme, line_px: float) -> Iterator[Shape]:
     corners = np.stack([tip, base + across, base - across])
     colour: Colour = theme.shortening if state is Contraction.CONCENTRIC else theme.lengthening
     yield Strokes((np.concatenate([corners, corners[:2]]),), theme.casing, None, max(2.0, line_px * 0.8))

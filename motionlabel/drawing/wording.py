@@ -1,12 +1,17 @@
 """The words of the picture, in one place."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
+
+import numpy as np
 
 from motionlabel.anatomy import GroupFacts, facts_of
 from motionlabel.body import Contraction, Joint, Motion, Side, WorkingGroup
 from motionlabel.drawing.plan import Beat, Detail, Label, Rank
 from motionlabel.drawing.theme import Colour, Theme
+from motionlabel.musculature import LengthVerdict
+from motionlabel.records import Study
 
 CAUTION = (
     "For teaching, not medical advice.",
@@ -15,6 +20,7 @@ CAUTION = (
 )
 BODY_WEIGHT_ONLY = "Assumes body weight only"
 HIP_ANGLE = "Hip angle: thigh against trunk"
+SCHEMATIC = "Muscles, nerves: schematic"
 
 _DOING = {
     Motion.FLEXION: "flexing",
@@ -35,6 +41,11 @@ _WORK = {
     Contraction.CONCENTRIC: "shortening",
     Contraction.ECCENTRIC: "lengthening",
     Contraction.ISOMETRIC: "same length",
+}
+_OWN = {
+    LengthVerdict.SHORTENS: "shorter",
+    LengthVerdict.LENGTHENS: "longer",
+    LengthVerdict.NEARLY_CONSTANT: "nearly same length",
 }
 _PLURAL = {
     Joint.HIP: "Hips",
@@ -74,11 +85,14 @@ class PhaseText:
         The trade term, e.g. ``eccentric``; may be empty.
     contraction
         Which mark is drawn; ``None`` for none.
+    own
+        What the length of a muscle does if it is not what its group does; may be empty.
     """
 
     words: str
     term: str
     contraction: Contraction | None
+    own: str = ""
 
     def colour(self, theme: Theme) -> Colour:
         """Return the colour of the mark."""
@@ -124,7 +138,24 @@ def phase_text(label: Label, beat: Beat | None) -> PhaseText:
     work = _WORK[beat.contraction]
     alone = label.groups == (beat.group,)
     words = f"{doing} – {work}" if alone else f"{doing} – {_short(beat.group)} {work}"
-    return PhaseText(words, str(beat.contraction), beat.contraction)
+    return PhaseText(words, str(beat.contraction), beat.contraction, _own_words(beat.group, beat))
+
+
+def _own_words(group: WorkingGroup, beat: Beat) -> str:
+    """Name the chief muscles whose length does something else than the word for their group says."""
+    said = {Contraction.CONCENTRIC: LengthVerdict.SHORTENS, Contraction.ECCENTRIC: LengthVerdict.LENGTHENS}
+    usual = said.get(beat.contraction, LengthVerdict.NEARLY_CONSTANT)
+    verdicts = {own.muscle: own.verdict for own in beat.lengths if own.verdict is not usual}
+    named: dict[LengthVerdict, list[str]] = {}
+    for item in facts_of(group).chief:
+        own = [verdicts.get(muscle.full_name) for muscle in item.muscles]
+        if own[0] is not None and len(set(own)) == 1:
+            named.setdefault(own[0], []).append(item.label)
+            continue
+        for muscle, verdict in zip(item.muscles, own):
+            if verdict is not None:
+                named.setdefault(verdict, []).append(muscle.label)
+    return "; ".join(f"{', '.join(names)}: {_OWN[verdict]}" for verdict, names in named.items())
 
 
 def degrees_text(degrees: int) -> str:
@@ -132,12 +163,25 @@ def degrees_text(degrees: int) -> str:
     return f"{degrees}°".replace("-", "−")
 
 
-def notes_for(labels: tuple[Label, ...], angle_at_hip: bool) -> tuple[Line, ...]:
+def notes_for(labels: tuple[Label, ...], angle_at_hip: bool, schematic: bool = False) -> tuple[Line, ...]:
     """Return what is said once for all labels that are shown."""
     lines = [Line(BODY_WEIGHT_ONLY, Role.QUIET)] if any(label.rank is not Rank.CANNOT_TELL for label in labels) else []
     if angle_at_hip:
         lines.append(Line(HIP_ANGLE, Role.QUIET))
+    if schematic:
+        lines.append(Line(SCHEMATIC, Role.QUIET))
     return tuple(lines)
+
+
+def left_out(labels: Iterable[Label], study: Study) -> list[str]:
+    """Return a sentence for every label that found no room in the picture."""
+    times = np.append(study.landmarks.time_s, study.video.duration_s)
+    return [
+        f"there is no room for the label of the {_title(label).lower()} ({_heading(label).lower()}) "
+        f"from {times[label.start]:.1f} to {times[label.stop]:.1f} s that leaves head and joints free; "
+        f"the table of phases has it ('motionlabel measure')."
+        for label in labels
+    ]
 
 
 def caution_lines() -> tuple[Line, ...]:

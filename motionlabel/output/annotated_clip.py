@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from motionlabel.drawing import DEFAULT_THEME, Annotator, LabelOptions, load_theme
+from motionlabel.drawing import DEFAULT_THEME, Annotator, LabelOptions, left_out, load_theme
 from motionlabel.records import Frame, Study
 from motionlabel.video import ClipSink, FileSource, frame_slots, read_ahead
 from motionlabel.video.stream import Image
@@ -28,6 +28,8 @@ class AnnotatedClipOptions:
         Whether the caution is laid over the first seconds.
     progress
         Called with frames done and frames in all.
+    note
+        Called with a sentence for the user, such as that a label found no room.
     """
 
     clip: Path
@@ -35,6 +37,7 @@ class AnnotatedClipOptions:
     labels: LabelOptions = field(default_factory=LabelOptions)
     caution: bool = True
     progress: Callable[[int, int], None] = lambda done, frames: None
+    note: Callable[[str], None] = lambda sentence: None
 
 
 def write_annotated_clip(study: Study, options: AnnotatedClipOptions, path: Path) -> list[Path]:
@@ -50,6 +53,8 @@ def write_annotated_clip(study: Study, options: AnnotatedClipOptions, path: Path
     video = study.video
     slots = frame_slots(study.landmarks.time_s, video.rate, video.duration_s)
     annotator = Annotator(study, load_theme(options.theme), options.labels, options.caution)
+    for sentence in left_out(annotator.left_out, study):
+        options.note(f"{options.clip.name}: {sentence}")
 
     def painted(frames: Iterable[Frame]) -> Iterator[Image]:
         """Yield a picture for every slot of the constant rate that is written."""

@@ -3,7 +3,7 @@
 import pytest
 
 from motionlabel.body import Joint
-from motionlabel.drawing import Detail
+from motionlabel.drawing import Detail, Show
 from motionlabel.errors import BadSettingsError
 from motionlabel.settings import Settings, read_settings
 
@@ -35,6 +35,7 @@ def test_every_key_can_be_set(settings_file):
             theme = "paper"
             detail = "motion"
             focus = ["knee", "hip"]
+            show = "labels"
             caution = false
             """
         )
@@ -44,6 +45,7 @@ def test_every_key_can_be_set(settings_file):
     assert settings.annotate.theme == "paper"
     assert settings.annotate.detail is Detail.MOTION
     assert settings.annotate.focus == (Joint.KNEE, Joint.HIP)
+    assert settings.annotate.show is Show.LABELS
     assert settings.annotate.caution is False
 
 
@@ -56,6 +58,7 @@ def test_every_key_can_be_set(settings_file):
         ("[annotate]\nfocus = 'knee'", "list of joints"),
         ("[annotate]\nfocus = ['nee']", "hip, knee"),
         ("[annotate]\ndetail = 'all'", "motion, nerve, attachments"),
+        ("[annotate]\nshow = 'bones'", "labels, muscles"),
         ("[smoothing]\ncutoff_hz = 'six'", "a number"),
         ("[smoothing]\ncutoff_hz = true", "a number"),
         ("[smoothing]\ncutoff_hz = 0", "0.5 or more"),

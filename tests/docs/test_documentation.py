@@ -10,7 +10,7 @@ import pytest
 
 from motionlabel.body import AXES, LABELLED_JOINTS, Contraction, Side
 from motionlabel.cli import _parser
-from motionlabel.drawing import Detail, list_themes
+from motionlabel.drawing import Detail, Show, list_themes
 from motionlabel.errors import ExitCode
 from motionlabel.output.tables import PHASE_COLUMNS
 from motionlabel.settings import Settings, read_settings
@@ -62,14 +62,14 @@ def test_settings_block_lists_all_keys_with_their_defaults(tmp_path):
     assert documented == known
 
 
-@pytest.mark.parametrize("word", [*list_themes(), *Detail, *LABELLED_JOINTS, *Contraction, *PHASE_COLUMNS])
+@pytest.mark.parametrize("word", [*list_themes(), *Detail, *Show, *LABELLED_JOINTS, *Contraction, *PHASE_COLUMNS])
 def test_word(word):
     assert f"`{word}`" in README
 
 
 @pytest.mark.parametrize("text", [_commands()["annotate"].format_help()])
 def test_help_names_all_choices(text):
-    for word in (*list_themes(), *Detail, *LABELLED_JOINTS):
+    for word in (*list_themes(), *Detail, *Show, *LABELLED_JOINTS):
         assert word in text
 
 

@@ -1,0 +1,76 @@
+"""The lines of muscles and nerves in pixels of the annotated picture, without those that are too uncertain."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+
+from motionlabel.anatomy import Muscle, Nerve
+from motionlabel.body import Side
+from motionlabel.drawing.canvas import Canvas
+from motionlabel.musculature import BodyPoint, Musculature, PlacedLine
+from motionlabel.records import Array
+
+MOST_SPREAD = 0.030
+"""A line whose place is less certain is not drawn; share of body height. *Source*: own convention."""
+SAMPLES = 12
+"""Frames of a span that are looked at for what stays the same in it. *Source*: own convention."""
+
+
+class BodyLines:
+    """Muscles, nerves and attachments of one study at any frame.
+
+    The latest answers are kept, as several parts ask for the same frame.
+
+    Parameters
+    ----------
+    canvas
+        The annotated picture.
+    """
+
+    def __init__(self, canvas: Canvas) -> None:
+        self._musculature = Musculature(canvas.study)
+        self._scale = canvas.scale
+        self._most_spread = MOST_SPREAD * canvas.stature
+        # bound here, so that the answers are forgotten with the object
+        self.muscle = lru_cache(maxsize=128)(self._muscle)
+        self.nerve = lru_cache(maxsize=32)(self._nerve)
+        self.attachments = lru_cache(maxsize=128)(self._attachments)
+
+    def _muscle(self, muscle: Muscle, side: Side, frame: int) -> tuple[PlacedLine, ...]:
+        """Return the lines of a muscle; empty where it is not known well enough."""
+        lines = (self._line(line) for line in self._musculature.muscle(muscle, side, frame))
+        return tuple(line for line in lines if line.sigma_px <= self._most_spread)
+
+    def _nerve(self, nerve: Nerve, muscle: Muscle, side: Side, frame: int) -> PlacedLine | None:
+        """Return the line of a nerve to a muscle; ``None`` where it is not known well enough."""
+        line = self._musculature.nerve(nerve, muscle, side, frame)
+        if line is None:
+            return None
+        line = self._line(line)
+        return line if line.sigma_px <= self._most_spread else None
+
+    def _attachments(self, muscle: Muscle, side: Side, frame: int) -> tuple[BodyPoint, ...]:
+        """Return the attachments of a muscle that are known well enough, proximal first."""
+        points = (
+            replace(point, point_px=self._pixels(point.point_px), sigma_px=point.sigma_px * self._scale)
+            for point in self._musculature.attachments(muscle, side, frame)
+        )
+        return tuple(point for point in points if point.sigma_px <= self._most_spread)
+
+    def _line(self, line: PlacedLine) -> PlacedLine:
+        return replace(line, points_px=self._pixels(line.points_px), sigma_px=line.sigma_px * self._scale)
+
+    def _pixels(self, points: Array) -> Array:
+        return (np.asarray(points, dtype=np.float64) + 0.5) * self._scale - 0.5
+
+
+def sampled(start: int, stop: int) -> Iterable[int]:
+    """Return up to ``SAMPLES`` frames spread over a span."""
+    return np.unique(np.linspace(start, max(start, stop - 1), SAMPLES).astype(int)).tolist()
+
+
+def length_px(line: PlacedLine) -> float:
+    """Return how long a line is in the picture."""
+    return float(np.hypot(*np.diff(line.points_px, axis=0).T).sum())

@@ -1,0 +1,236 @@
+"""The parts that are drawn on the body: muscles, nerves and the bone points of their attachments."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from motionlabel.anatomy import Muscle
+from motionlabel.drawing.belly import Belly, belly_shapes, shape_belly
+from motionlabel.drawing.canvas import Canvas
+from motionlabel.drawing.lines import BodyLines, length_px, sampled
+from motionlabel.drawing.parts import Instant, LabelPart
+from motionlabel.drawing.plan import Detail, Label, LabelOptions
+from motionlabel.drawing.shapes import Form, JointMark, Point, Shape, Strokes
+from motionlabel.drawing.taught import Taught, TaughtNerve, nerves_of, state_at, taught_of
+from motionlabel.drawing.theme import Theme
+from motionlabel.musculature import PlacedLine
+from motionlabel.records import Array
+
+# own conventions, as is everything about the looks of a schematic muscle
+_SLENDER = 0.105  # half thickness of a belly as a share of its line's length
+_THICKEST, _THINNEST = 0.024, 0.007  # but within these shares of body height
+_FAN = 0.6  # several lines of one muscle are thinner by their number to this power
+_BEHIND_M = -0.015  # mean depth below which a belly lies behind the bone
+_SEEN = 0.5  # a muscle is drawn if it is known in this share of a label's time
+_DOT = 0.009  # radius of a bone point as a share of body height
+_TWIGS = 0.022  # length of the twigs in which a nerve ends
+_SPREAD_RAD = np.radians(32.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MusclePart:
+    """The muscles of one name on one side.
+
+    Attributes
+    ----------
+    label, taught
+        Whose card names it; what is drawn.
+    lines
+        Where the lines lie.
+    half_px
+        Half thickness at anatomical length of each muscle's lines, pixels; a muscle without one is not drawn.
+    start
+        First frame.
+    line_px
+        Width of tendons.
+    """
+
+    label: Label
+    taught: Taught
+    lines: BodyLines
+    half_px: Mapping[Muscle, float]
+    start: int
+    line_px: float
+
+    def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
+        """Return the bellies, the deepest first."""
+        if not (self.start <= instant.frame < self.label.stop and instant.has_person):
+            return
+        found = [
+            (line, muscle, i == 0)
+            for muscle in self.half_px
+            for i, line in enumerate(self._placed(muscle, instant.frame))
+        ]
+        for line, muscle, first in sorted(found, key=lambda one: float(np.mean(one[0].depth_m))):
+            belly = self._belly(line, muscle)
+            if belly is not None:
+                state = state_at(self.label, self.taught.group, muscle, instant.frame)
+                before = not self.taught.hidden and float(np.mean(line.depth_m)) >= _BEHIND_M
+                yield from belly_shapes(belly, state, before, theme, self.line_px, signed=first)
+
+    def point_at(self, frame: int) -> Point | None:
+        """Return the middle of the first belly, for the line of its name."""
+        for muscle in self.half_px:
+            for line in self._placed(muscle, frame):
+                belly = self._belly(line, muscle)
+                if belly is not None:
+                    x, y = belly.middle.tolist()
+                    return x, y
+        return None
+
+    def _placed(self, muscle: Muscle, frame: int) -> Sequence[PlacedLine]:
+        """Return the lines of a muscle, the middle one first: it bears the signs."""
+        lines = self.lines.muscle(muscle, self.taught.side, frame)
+        middle = len(lines) // 2
+        return (*lines[middle:], *lines[:middle])
+
+    def _belly(self, line: PlacedLine, muscle: Muscle) -> Belly | None:
+        return shape_belly(line.points_px, length_ratio(line), self.half_px[muscle])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NervePart:
+    """A nerve from its plexus to a muscle, in which it ends with twigs."""
+
+    label: Label
+    taught: TaughtNerve
+    lines: BodyLines
+    start: int
+    line_px: float
+    twig_px: float
+
+    def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
+        """Return the line and its twigs."""
+        if not (self.start <= instant.frame < self.label.stop and instant.has_person):
+            return
+        line = self._line(instant.frame)
+        if line is not None:
+            yield Strokes((line.points_px, *self._twigs(line.points_px)), theme.nerve, theme.nerve_rim, self.line_px)
+
+    def point_at(self, frame: int) -> Point | None:
+        """Return a point of the nerve before it reaches the muscle, for the line of its name."""
+        line = self._line(frame)
+        if line is None:
+            return None
+        x, y = line.points_px[len(line.points_px) * 3 // 5].tolist()
+        return x, y
+
+    def _line(self, frame: int) -> PlacedLine | None:
+        return self.lines.nerve(self.taught.nerve, self.taught.muscle, self.taught.side, frame)
+
+    def _twigs(self, points: Array) -> tuple[Array, ...]:
+        end, way = points[-1], points[-1] - points[-3]
+        ahead = way / max(float(np.hypot(*way)), 1e-9) * self.twig_px
+        cos, sin = np.cos(_SPREAD_RAD), np.sin(_SPREAD_RAD)
+        turns = (np.array([[cos, -sin], [sin, cos]]), np.array([[cos, sin], [-sin, cos]]))
+        return tuple(np.stack([end, end + turn @ ahead]) for turn in turns)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BonePart:
+    """One attachment of a muscle: a dot on the bone."""
+
+    label: Label
+    taught: Taught
+    muscle: Muscle
+    name: str
+    lines: BodyLines
+    start: int
+    dot_px: float
+    line_px: float
+
+    def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
+        """Return the dot."""
+        if not (self.start <= instant.frame < self.label.stop and instant.has_person):
+            return
+        point = self.point_at(instant.frame)
+        if point is not None:
+            yield JointMark(point, self.dot_px, Form.DOT, theme.tendon, theme.casing, self.line_px)
+
+    def point_at(self, frame: int) -> Point | None:
+        """Return the middle of the dot."""
+        for found in self.lines.attachments(self.muscle, self.taught.side, frame):
+            if found.name == self.name:
+                x, y = np.asarray(found.point_px).tolist()
+                return x, y
+        return None
+
+
+BodyPart = MusclePart | NervePart | BonePart
+
+
+def length_ratio(line: PlacedLine) -> float:
+    """Return the length of a line against its anatomical length."""
+    return line.fullness**-2
+
+
+def body_parts(canvas: Canvas, labels: Sequence[LabelPart], options: LabelOptions) -> tuple[BodyPart, ...]:
+    """Return what is drawn on the body for the labels that found a place, those in front last."""
+    lines = BodyLines(canvas)
+    muscles: list[BodyPart] = []
+    nerves: list[BodyPart] = []
+    bones: list[BodyPart] = []
+    for part in labels:
+        drawn = [
+            m for m in (_muscle_part(canvas, part, taught, lines) for taught in taught_of(part.label, canvas)) if m
+        ]
+        muscles += drawn
+        if options.detail is not Detail.MOTION:
+            nerves += _nerve_parts(canvas, part, lines)
+        if options.detail is Detail.ATTACHMENTS:
+            bones += _bone_parts(canvas, part, drawn, lines)
+    # a nerve lies over the muscles, so that it can be followed; a bone point over both
+    return (*muscles, *nerves, *bones)
+
+
+def _muscle_part(canvas: Canvas, part: LabelPart, taught: Taught, lines: BodyLines) -> MusclePart | None:
+    frames = list(sampled(part.start, part.label.stop))
+    half_px: dict[Muscle, float] = {}
+    for muscle in taught.item.muscles:
+        seen = [found for found in (lines.muscle(muscle, taught.side, frame) for frame in frames) if found]
+        if len(seen) >= _SEEN * len(frames) and seen:
+            # the longest is the least foreshortened
+            longest = max(length_px(line) / length_ratio(line) for found in seen for line in found)
+            count = max(len(found) for found in seen)
+            half = np.clip(_SLENDER * longest, _THINNEST * canvas.stature, _THICKEST * canvas.stature)
+            half_px[muscle] = float(half) / count**_FAN
+    if not half_px:
+        return None
+    return MusclePart(part.label, taught, lines, half_px, part.start, canvas.line_px * 0.7)
+
+
+def _nerve_parts(canvas: Canvas, part: LabelPart, lines: BodyLines) -> list[NervePart]:
+    return [
+        NervePart(part.label, taught, lines, part.start, canvas.line_px * 0.75, _TWIGS * canvas.stature)
+        for taught in nerves_of(part.label, canvas)
+        if _mostly(part, lambda frame, t=taught: lines.nerve(t.nerve, t.muscle, t.side, frame) is not None)
+    ]
+
+
+def _bone_parts(canvas: Canvas, part: LabelPart, drawn: Sequence[MusclePart], lines: BodyLines) -> list[BonePart]:
+    """Return both attachments of every drawn name, each bone point once; of a collective those of its first muscle."""
+    found: dict[tuple[str, str], BonePart] = {}
+    for muscles in drawn:
+        muscle, side = next(iter(muscles.half_px)), muscles.taught.side
+        frame = (part.start + part.label.stop) // 2
+        for point in lines.attachments(muscle, side, frame):
+            found.setdefault(
+                (point.name, side),
+                BonePart(
+                    part.label,
+                    muscles.taught,
+                    muscle,
+                    point.name,
+                    lines,
+                    part.start,
+                    max(3.0, _DOT * canvas.stature),
+                    canvas.line_px * 0.7,
+                ),
+            )
+    return list(found.values())
+
+
+def _mostly(part: LabelPart, known: Callable[[int], bool]) -> bool:
+    frames = list(sampled(part.start, part.label.stop))
+    return sum(known(frame) for frame in frames) >= _SEEN * len(frames)

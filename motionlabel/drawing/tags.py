@@ -1,0 +1,176 @@
+"""Names beside the body, tied to what they name by a thin line; only where there is room, and each holds still.
+
+A name never covers the body at any time while it is shown; one without room nearby is left out.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motionlabel.drawing.canvas import Canvas
+from motionlabel.drawing.lines import sampled
+from motionlabel.drawing.muscles import BodyPart, BonePart, MusclePart
+from motionlabel.drawing.parts import Instant, short_of
+from motionlabel.drawing.placement import anchor_of
+from motionlabel.drawing.shapes import Box, CardImage, Polyline, Shape, TextCard
+from motionlabel.drawing.space import share_covered
+from motionlabel.drawing.targets import JOINT, Target
+from motionlabel.drawing.theme import Colour, Theme
+from motionlabel.drawing.typeset import Scale, measures, set_tag
+
+# own conventions
+MOST_NAMES = 6
+"""Names at once; more are not read."""
+_FARTHEST = 0.30  # from what it names, share of the shorter side
+_CROSSING = 0.25  # cost of crossing the line of another name, in the same unit
+_THROUGH = 0.6  # cost of a line that passes another name or card
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A box that is taken from frame ``start`` up to ``stop``."""
+
+    box: Box
+    start: int
+    stop: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TagPart:
+    """A name in a fixed place with a line to what it names."""
+
+    named: BodyPart
+    card: CardImage
+    box: Box
+    start: int
+    stop: int
+    line_px: float
+    gap_px: float
+
+    def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
+        """Return line and card."""
+        if not (self.start <= instant.frame < self.stop and instant.has_person):
+            return
+        point = self.named.point_at(instant.frame)
+        if point is None:
+            return
+        start = anchor_of(self.box, point)
+        yield Polyline((start, short_of(start, point, self.gap_px)), theme.text, theme.casing, self.line_px)
+        yield TextCard(self.box.x, self.box.y, self.card)
+
+
+def tag_parts(
+    canvas: Canvas, body: Sequence[BodyPart], targets: Sequence[Target], taken: Sequence[Taken]
+) -> tuple[TagPart, ...]:
+    """Name what is drawn on the body, as far as there is room.
+
+    Parameters
+    ----------
+    canvas
+        The annotated picture.
+    body
+        What is drawn on the body.
+    targets
+        Where the labels point; joints and numbers stay free.
+    taken
+        Cards that have their place already.
+    """
+    placed: list[TagPart] = []
+    for part in _in_turn(body):
+        if len(placed) < MOST_NAMES:
+            placed += _placed(canvas, part, targets, taken, placed)
+    return tuple(placed)
+
+
+def _in_turn(body: Sequence[BodyPart]) -> list[BodyPart]:
+    """Return the parts in the order in which they are named: muscles first, then nerves, then bone points."""
+    kinds = (MusclePart, BonePart)
+    first = [part for part in body if isinstance(part, kinds[0])]
+    last = [part for part in body if isinstance(part, kinds[1])]
+    return [*first, *(part for part in body if not isinstance(part, kinds)), *last]
+
+
+def _words(part: BodyPart) -> str:
+    if isinstance(part, BonePart):
+        return part.name
+    if isinstance(part, MusclePart):
+        return part.taught.item.label
+    return f"{part.taught.nerve.short} nerve" if "nerve" not in part.taught.nerve.short else part.taught.nerve.short
+
+
+def _swatch(part: BodyPart, theme: Theme) -> tuple[Colour, Colour]:
+    if isinstance(part, BonePart):
+        return theme.tendon, theme.casing
+    return (theme.muscle, theme.tendon) if isinstance(part, MusclePart) else (theme.nerve, theme.nerve_rim)
+
+
+def _placed(
+    canvas: Canvas, part: BodyPart, targets: Sequence[Target], taken: Sequence[Taken], placed: Sequence[TagPart]
+) -> list[TagPart]:
+    start, stop = part.start, part.label.stop
+    points = [point for frame in sampled(start, stop) if (point := part.point_at(frame)) is not None]
+    if not points or any(_words(tag.named) == _words(part) and tag.start < stop and start < tag.stop for tag in placed):
+        return []
+    goal = np.mean(points, axis=0)
+    sizes = measures(canvas.theme, canvas.shorter, Scale.SMALLEST)
+    card = set_tag(_words(part), sizes, canvas.theme, *_swatch(part, canvas.theme))
+    space = canvas.space(start, stop)
+    for target in targets:
+        if target.label.start < stop and start < target.label.stop:
+            space = target.keep(space, start, stop, JOINT * canvas.stature, canvas.number_px)
+    boxes = [one.box for one in taken if one.start < stop and start < one.stop]
+    others = [tag for tag in placed if tag.start < stop and start < tag.stop]
+    for box in (*boxes, *(tag.box for tag in others)):
+        space = space.with_card(box, max(2, sizes.margin // 2))
+    spots = _spots(canvas, card, sizes.margin, goal)
+    free = (share_covered(space.kept_table, spots, card.width, card.height, space.cell) == 0) & (
+        share_covered(space.body_table, spots, card.width, card.height, space.cell) == 0
+    )
+    spots = spots[free]
+    if not len(spots):
+        return []
+    near = np.clip(goal, spots, spots + np.array([card.width - 1, card.height - 1]))
+    away = np.hypot(*(near - goal).T) / canvas.shorter
+    cost = away + _THROUGH * _passes(near, goal, boxes + [tag.box for tag in others])
+    for tag in others:
+        end = np.mean([p for f in sampled(start, stop) if (p := tag.named.point_at(f)) is not None] or [goal], axis=0)
+        cost = cost + _CROSSING * _cross(near, goal, np.array(anchor_of(tag.box, tuple(end.tolist()))), end)
+    best = int(np.argmin(cost))
+    if cost[best] > _FARTHEST:
+        return []
+    x, y = spots[best].tolist()
+    gap = part.dot_px if isinstance(part, BonePart) else 0.0
+    return [TagPart(part, card, Box(x, y, card.width, card.height), start, stop, canvas.line_px * 0.4, gap)]
+
+
+def _spots(canvas: Canvas, card: CardImage, margin: int, goal: NDArray) -> NDArray[np.int_]:
+    """Return (S, 2) corners of a card all about what it names."""
+    reach = _FARTHEST * canvas.shorter
+    step = max(2, canvas.shorter // 120)
+    low = np.maximum(goal - reach - (card.width, card.height), margin)
+    high = np.minimum(goal + reach, (canvas.width - margin - card.width, canvas.height - margin - card.height))
+    xs, ys = (np.arange(low[i], high[i] + 1, step).astype(int) for i in (0, 1))
+    return np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+
+
+def _passes(starts: NDArray, stop: NDArray, boxes: Sequence[Box]) -> NDArray[np.float64]:
+    """Return 1 for every line from a start to one stop that passes a box."""
+    share = np.linspace(0.05, 0.95, 19)[None, :, None]
+    way = starts[:, None] * (1 - share) + stop * share
+    hit = np.zeros(len(starts), dtype=bool)
+    for box in boxes:
+        inside = (way >= (box.x, box.y)) & (way < (box.right, box.bottom))
+        hit |= inside.all(axis=2).any(axis=1)
+    return hit.astype(float)
+
+
+def _cross(starts: NDArray, stop: NDArray, other_start: NDArray, other_stop: NDArray) -> NDArray[np.float64]:
+    def side(a: NDArray, b: NDArray, c: NDArray) -> NDArray:
+        along, off = b - a, c - a
+        return np.sign(along[..., 0] * off[..., 1] - along[..., 1] * off[..., 0])
+
+    apart = side(starts, stop, other_start) != side(starts, stop, other_stop)
+    across = side(other_start, other_stop, starts) != side(other_start, other_stop, stop)
+    return (apart & across).astype(float)
