@@ -20,6 +20,7 @@ LAYERS = (
     ("kinematics",),
     ("movement",),
     ("mechanics",),
+    ("musculature",),
     ("lesson",),
     ("drawing",),
     ("output", "live", "review"),
