@@ -65,6 +65,30 @@ class Row:
         """Return a number, or ``None`` where the column is left out."""
         return self.number(column) if column in self._cells else None
 
+    def flag(self, column: str) -> bool:
+        """Return true or false; false where the column is left out."""
+        value = self._cells.get(column, False)
+        if not isinstance(value, bool):
+            self.refuse(column, f"{value!r} is neither true nor false")
+        return value
+
+    def numbers(self, column: str, count: int) -> tuple[float, ...]:
+        """Return a list of so many numbers."""
+        return self._numbers(column, self._cells.get(column), count)
+
+    def table(self, column: str, count: int) -> tuple[tuple[float, ...], ...]:
+        """Return a list of lists of so many numbers each."""
+        value = self._cells.get(column)
+        if not isinstance(value, list) or not value:
+            self.refuse(column, f"a list of lists of {count} numbers is needed here")
+        return tuple(self._numbers(column, item, count) for item in value)
+
+    def _numbers(self, column: str, value: Any, count: int) -> tuple[float, ...]:
+        numbers = value if isinstance(value, list) else []
+        if len(numbers) != count or any(isinstance(n, bool) or not isinstance(n, int | float) for n in numbers):
+            self.refuse(column, f"{count} numbers are needed here")
+        return tuple(float(n) for n in numbers)
+
     def texts(self, column: str) -> tuple[str, ...]:
         """Return a list of at least one text."""
         value = self._cells.get(column)
