@@ -1,6 +1,7 @@
 """The form of one muscle line: tendons, a tapered belly between them, and the signs of how it works.
 
-A belly takes the whole change of length, its tendons none, and its volume stays: so a shorter one is fuller.
+A belly takes the whole change of length, its tendons none, and its volume stays: so a shorter one is fuller
+(thickness squared times length is constant).
 State is told by form, as in the marks of the cards (``marks``): full with heads pointing inwards
 (shortening), striped with heads pointing outwards (lengthening), full between bars (same length), empty
 (not asked for).
@@ -8,7 +9,7 @@ State is told by form, as in the marks of the cards (``marks``): full with heads
 *Source* of all shares in this module: own conventions; the belly is schematic.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,39 +19,40 @@ from motionlabel.drawing.shapes import Patch, Shape, Strokes
 from motionlabel.drawing.theme import Colour, Theme
 from motionlabel.records import Array
 
-BELLY_SHARE = 0.62
+BELLY_SHARE = 0.6
 """Share of the belly in a line of anatomical length; the rest is tendon."""
 _MIDDLE = 0.47  # where along the line its middle lies: bellies lie rather proximal
-_SHARES = (0.30, 0.86)  # least and largest share of the belly
+_SHORTEST = 4.0  # length of a line in half thicknesses below which nothing is drawn
 _STEPS = 25
 _TAPER = 0.75  # exponent of the spindle, as in the marks
+_TURN = np.linspace(-1.0, 1.0, _STEPS)
+_PROFILE = (1.0 - _TURN**2) ** _TAPER
 _STRIPE = 0.55  # distance of the stripes of a lengthening belly in half thicknesses
 _SLANT = 0.35  # how far a stripe leans along the belly, in half thicknesses
+_SIGN = 0.16  # heads and bars are no larger than this share of a belly's length
 _HEAD = 0.95  # length of a head in half thicknesses
 _BEHIND_OPACITY, _IDLE_OPACITY, _FULL_OPACITY = 0.30, 0.22, 0.86
+_LINE = 0.32  # lines are no wider than this share of a half thickness
 _DASHES = 9  # of the rim of a belly behind the bone, on each side
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Belly:
-    """One muscle line in the picture.
+    """One muscle in the picture.
 
     Attributes
     ----------
     axis
         (N, 2) pixels, middle line of the belly, proximal to distal.
-    normal
-        (N, 2) unit vectors across it.
-    half
-        (N,) half thickness, pixels.
+    edges
+        Both edges, each (N, 2), proximal to distal.
     tendons
-        Two (M, 2) lines, proximal and distal.
+        Lines from the belly to the attachments, each (M, 2).
     """
 
     axis: Array
-    normal: Array
-    half: Array
-    tendons: tuple[Array, Array]
+    edges: tuple[Array, Array]
+    tendons: tuple[Array, ...]
 
     @property
     def middle(self) -> Array:
@@ -59,14 +61,9 @@ class Belly:
 
     @property
     def thickness(self) -> float:
-        """Largest half thickness, pixels."""
-        return float(self.half.max())
-
-    @property
-    def edges(self) -> tuple[Array, Array]:
-        """Both edges, each (N, 2), proximal to distal."""
-        across = self.normal * self.half[:, None]
-        return self.axis + across, self.axis - across
+        """Half thickness in the middle, pixels."""
+        one, other = (edge[len(edge) // 2] for edge in self.edges)
+        return float(np.hypot(*(one - other))) / 2
 
     @property
     def outline(self) -> Array:
@@ -75,38 +72,60 @@ class Belly:
         return np.concatenate([one, other[::-1]])
 
 
-def shape_belly(points_px: Array, length_ratio: float, half_px: float) -> Belly | None:
+def shape_belly(points_px: Array, fullness: float, half_px: float) -> Belly | None:
     """Return the belly of a line; ``None`` where the line is too short in the picture to show one.
 
     Parameters
     ----------
     points_px
         (K, 2) pixels, proximal to distal.
-    length_ratio
-        Length of the line against its anatomical length.
+    fullness
+        Thickness against that at anatomical length.
     half_px
         Half thickness at anatomical length, pixels.
     """
     steps = np.hypot(*np.diff(points_px, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(steps)])
     length = float(along[-1])
-    if length < 4.0 * half_px:
+    if length < _SHORTEST * half_px:
         return None
-    share = float(np.clip(1.0 - (1.0 - BELLY_SHARE) / length_ratio, *_SHARES))
-    # constant volume: thickness squared times length of the belly
-    half = half_px * np.sqrt(BELLY_SHARE / (share * length_ratio))
+    belly = BELLY_SHARE * fullness**-2
+    share = belly / (belly + 1.0 - BELLY_SHARE)
+    half = half_px * fullness
     start = np.clip(_MIDDLE - share / 2, 0.0, 1.0 - share)
-    turn = np.linspace(-1.0, 1.0, _STEPS)
-    place = (start + share * (turn + 1.0) / 2) * length
+    place = (start + share * (_TURN + 1.0) / 2) * length
     axis = _along(points_px, along, place)
-    tangent = np.gradient(axis, axis=0)
-    tangent /= np.maximum(np.hypot(*tangent.T)[:, None], 1e-9)
-    normal = np.stack([-tangent[:, 1], tangent[:, 0]], axis=1)
+    across = _normals(axis) * (half * _PROFILE)[:, None]
     tendons = (
         np.concatenate([points_px[along < place[0]], axis[:1]]),
         np.concatenate([axis[-1:], points_px[along > place[-1]]]),
     )
-    return Belly(axis, normal, half * (1.0 - turn**2) ** _TAPER, tendons)
+    return Belly(axis, (axis + across, axis - across), tendons)
+
+
+def joined_belly(bellies: Sequence[Belly]) -> Belly:
+    """Return one belly for several lines of a muscle: a sheet between the outer edges of the outermost two."""
+    if len(bellies) == 1:
+        return bellies[0]
+    axis = np.mean([belly.axis for belly in bellies], axis=0)
+    normal = _normals(axis)
+    middle = len(axis) // 2
+    sheet = [np.concatenate([belly.edges[i] for belly in bellies]).reshape(-1, len(axis), 2) for i in (0, 1)]
+    aside = ((np.concatenate(sheet) - axis) * normal).sum(axis=2)
+    outermost = np.concatenate(sheet)
+    # the line that lies outermost in the middle makes the whole edge, so that it stays smooth
+    one, other = outermost[aside[:, middle].argmax()], outermost[aside[:, middle].argmin()]
+    return Belly(axis, (one, other), tuple(tendon for belly in bellies for tendon in belly.tendons))
+
+
+def _normals(axis: Array) -> Array:
+    """Return (N, 2) unit vectors across a line."""
+    tangent = np.empty_like(axis)
+    tangent[1:-1] = axis[2:] - axis[:-2]
+    tangent[0], tangent[-1] = axis[1] - axis[0], axis[-1] - axis[-2]
+    normal = tangent[:, ::-1] / np.maximum(np.hypot(tangent[:, 0], tangent[:, 1]), 1e-9)[:, None]
+    normal[:, 0] *= -1.0
+    return normal
 
 
 def belly_shapes(
@@ -127,8 +146,9 @@ def belly_shapes(
     line_px
         Width of the tendons, pixels.
     signed
-        Whether heads or bars are drawn: of several lines of one muscle only one has them.
+        Whether heads or bars are drawn: of several muscles of one name one has them.
     """
+    line_px = min(line_px, max(1.0, belly.thickness * _LINE))
     works = state not in (Contraction.FREE, Contraction.UNKNOWN)
     opacity = _FULL_OPACITY if works and before else _BEHIND_OPACITY if works else _IDLE_OPACITY
     edges = belly.edges
@@ -137,47 +157,56 @@ def belly_shapes(
         yield Strokes(tendons, theme.tendon, theme.casing, line_px)
     yield Patch(belly.outline, theme.muscle, opacity)
     if state is Contraction.ECCENTRIC:
-        yield Strokes(_stripes(belly), theme.lengthening, None, max(1.0, line_px * 0.7))
-    yield Strokes(edges if before else _dashed(edges), theme.tendon, theme.casing, max(1.0, line_px * 0.6))
+        yield Strokes(tuple(_stripes(belly)), theme.lengthening, None, max(1.0, line_px * 0.7))
+    yield Strokes(edges if before else tuple(_dashed(edges)), theme.tendon, theme.casing, max(1.0, line_px * 0.6))
     if works and signed:
         yield from _signs(belly, state, theme, line_px)
 
 
+def line_ratio(fullness: float) -> float:
+    """Return the length of a whole line, tendons and belly, against its anatomical length."""
+    return 1.0 - BELLY_SHARE + BELLY_SHARE * fullness**-2
+
+
 def _along(points: Array, along: Array, place: Array) -> Array:
-    return np.stack([np.interp(place, along, points[:, i]) for i in (0, 1)], axis=1)
+    found = np.empty((len(place), 2))
+    found[:, 0], found[:, 1] = np.interp(place, along, points[:, 0]), np.interp(place, along, points[:, 1])
+    return found
 
 
-def _stripes(belly: Belly) -> tuple[Array, ...]:
-    """Return slanted lines across the belly."""
+def _weights(places: Array) -> Array:
+    """Return (P, N) weights that take an edge to its points at some places, given as shares of its length."""
+    index = np.clip(places, 0.0, 1.0) * (_STEPS - 1)
+    return np.maximum(0.0, 1.0 - np.abs(index[:, None] - np.arange(_STEPS)))
+
+
+def _stripes(belly: Belly) -> Array:
+    """Return (S, 2, 2) slanted lines across the belly."""
     length = float(np.hypot(*np.diff(belly.axis, axis=0).T).sum())
     thick = max(belly.thickness, 2.0)
     count = max(2, int(length / (_STRIPE * 2 * thick)))
-    lean = _SLANT * thick / length * (_STEPS - 1)
-    places = (np.arange(count) + 0.5) / count * (_STEPS - 1)
-    index = np.arange(_STEPS, dtype=float)
+    lean = _SLANT * thick / length
+    places = (np.arange(count) + 0.5) / count
     one, other = belly.edges
-    starts, stops = (
-        _along(edge, index, np.clip(places + shift, 0, _STEPS - 1)) for edge, shift in ((one, -lean), (other, lean))
-    )
-    return tuple(np.stack([start, stop]) for start, stop in zip(starts, stops))
+    return np.stack([_weights(places - lean) @ one, _weights(places + lean) @ other], axis=1)
 
 
-def _dashed(edges: tuple[Array, Array]) -> tuple[Array, ...]:
-    index = np.arange(_STEPS, dtype=float)
-    bounds = np.linspace(0.0, _STEPS - 1, 2 * _DASHES)
-    return tuple(
-        _along(edge, index, np.linspace(start, stop, 4))
-        for edge in edges
-        for start, stop in zip(bounds[::2], bounds[1::2])
-    )
+_DASH_BOUNDS = np.linspace(0.0, 1.0, 2 * _DASHES)
+_DASH_WEIGHTS = _weights(np.linspace(_DASH_BOUNDS[::2], _DASH_BOUNDS[1::2], 3, axis=1).ravel())
+
+
+def _dashed(edges: tuple[Array, Array]) -> Array:
+    """Return (D, 3, 2) dashes along both edges."""
+    return np.concatenate([_DASH_WEIGHTS @ edge for edge in edges]).reshape(-1, 3, 2)
 
 
 def _signs(belly: Belly, state: Contraction, theme: Theme, line_px: float) -> Iterator[Shape]:
     """Return heads or bars at both ends of the belly, as in the mark of the card."""
-    thick = max(belly.thickness, 2.0 * line_px)
+    length = float(np.hypot(*np.diff(belly.axis, axis=0).T).sum())
+    thick = max(min(belly.thickness, _SIGN * length), 2.0 * line_px)
     for end, inwards in ((0, belly.axis[1] - belly.axis[0]), (-1, belly.axis[-2] - belly.axis[-1])):
-        point, normal = belly.axis[end], belly.normal[end]
         inwards = inwards / max(float(np.hypot(*inwards)), 1e-9)
+        point, normal = belly.axis[end], np.array([-inwards[1], inwards[0]])
         if state is Contraction.ISOMETRIC:
             across = normal * thick * 0.9
             yield Strokes((np.stack([point - across, point + across]),), theme.holding, theme.casing, line_px * 1.3)

@@ -72,4 +72,14 @@ class Canvas:
 
     def space(self, start: int, stop: int) -> Space:
         """Return what the body needs from frame ``start`` up to ``stop``."""
+        key = (start, stop)
+        if key not in self._spaces:
+            self._spaces[key] = self._space(start, stop)
+        return self._spaces[key]
+
+    @cached_property
+    def _spaces(self) -> dict[tuple[int, int], Space]:
+        return {}
+
+    def _space(self, start: int, stop: int) -> Space:
         return space_of(self.points[start:stop], self.stature, self.width, self.height)

@@ -15,7 +15,7 @@ from motionlabel.drawing.placement import Place, anchor_of, best_pair, good_plac
 from motionlabel.drawing.plan import SHORTEST_S, Detail, Label, LabelOptions, Show, plan_labels
 from motionlabel.drawing.shapes import Box
 from motionlabel.drawing.space import Space
-from motionlabel.drawing.tags import Taken, tag_parts
+from motionlabel.drawing.tags import Taken, seen_on_body, tag_parts
 from motionlabel.drawing.targets import JOINT, Target, mean_joint, target_of, target_of_part
 from motionlabel.drawing.typeset import LabelSetting, Scale, arrange_label, draw_label, measures
 from motionlabel.drawing.wording import PAUSE, label_text
@@ -32,6 +32,7 @@ _UNEVEN = 0.04
 _SAME_AGAIN = 0.3  # saved where the same label stood the time before
 
 _MARK = 0.020  # radius of the mark of a joint as a share of body height: own convention
+_SMALL_MARK = 0.7  # of it where muscles are drawn
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,25 +60,29 @@ def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> Layout:
     warning = caution_part(canvas, labels, targets) if caution else None
     if warning is not None:
         labels = [_after(part, warning.box, canvas.caution_frames) for part in labels]
+    limb_px = canvas.line_px
+    if options.show is Show.MUSCLES:
+        # muscles need the place
+        limb_px, labels = 0.0, [replace(part, mark_px=part.mark_px * _SMALL_MARK) for part in labels]
     angles = [
-        AnglePart(part.label, target.limb, target.trace, part.start, part.mark_px, canvas.line_px)
+        AnglePart(part.label, target.limb, target.trace, part.start, part.mark_px, canvas.line_px, limb_px)
         for part, target in ((part, target_of_part(part, targets)) for part in labels)
         if target.limb is not None and target.trace is not None
     ]
     body = body_parts(canvas, labels, options) if options.show is Show.MUSCLES else ()
-    notes = note_parts(canvas, labels, targets, angles, warning, schematic=bool(body))
     cards = [Taken(part.box, part.start, part.label.stop) for part in labels]
+    tags = tag_parts(canvas, body, targets, cards, warning)
+    cards += [Taken(tag.box, tag.start, tag.stop) for tag in tags]
+    notes = note_parts(canvas, labels, targets, angles, warning, tags, schematic=bool(body))
+    cards += [Taken(note.box, start, stop) for note in notes for start, stop in note.spans]
     if warning is not None:
         cards.append(Taken(warning.box, 0, canvas.caution_frames))
-    cards += [Taken(note.box, start, stop) for note in notes for start, stop in note.spans]
-    tags = tag_parts(canvas, body, targets, cards)
-    cards += [Taken(tag.box, tag.start, tag.stop) for tag in tags]
     numbers = [
         NumberPart(part.label, part.trace, _beside_cards(part.trace, cards, canvas), part.start, canvas.sizes.text)
         for part in angles
     ]
     ends: list[OverlayPart] = [*notes, *([warning] if warning is not None else [])]
-    return Layout((*angles, *body, *labels, *tags, *numbers, *ends), left_out)
+    return Layout((*angles, *seen_on_body(body, tags), *labels, *tags, *numbers, *ends), left_out)
 
 
 def _label_parts(canvas: Canvas, targets: list[Target], detail: Detail) -> tuple[list[LabelPart], tuple[Label, ...]]:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from motionlabel.anatomy import Muscle
-from motionlabel.drawing.belly import Belly, belly_shapes, shape_belly
+from motionlabel.body import Contraction
+from motionlabel.drawing.belly import Belly, belly_shapes, joined_belly, line_ratio, shape_belly
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.lines import BodyLines, length_px, sampled
 from motionlabel.drawing.parts import Instant, LabelPart
@@ -18,9 +19,9 @@ from motionlabel.musculature import PlacedLine
 from motionlabel.records import Array
 
 # own conventions, as is everything about the looks of a schematic muscle
-_SLENDER = 0.105  # half thickness of a belly as a share of its line's length
-_THICKEST, _THINNEST = 0.024, 0.007  # but within these shares of body height
-_FAN = 0.6  # several lines of one muscle are thinner by their number to this power
+_SLENDER = 0.046  # half thickness of a belly as a share of the geometric mean of its line's length and body height
+_THICKEST = 0.024  # but at most this share of body height
+_FAN = 0.5  # several lines of one muscle are thinner by their number to this power
 _BEHIND_M = -0.015  # mean depth below which a belly lies behind the bone
 _SEEN = 0.5  # a muscle is drawn if it is known in this share of a label's time
 _DOT = 0.009  # radius of a bone point as a share of body height
@@ -57,36 +58,36 @@ class MusclePart:
         """Return the bellies, the deepest first."""
         if not (self.start <= instant.frame < self.label.stop and instant.has_person):
             return
-        found = [
-            (line, muscle, i == 0)
-            for muscle in self.half_px
-            for i, line in enumerate(self._placed(muscle, instant.frame))
-        ]
-        for line, muscle, first in sorted(found, key=lambda one: float(np.mean(one[0].depth_m))):
-            belly = self._belly(line, muscle)
+        found = [(muscle, lines) for muscle in self.half_px if (lines := self._placed(muscle, instant.frame))]
+        signed: set[Contraction] = set()
+        # a state is signed once, on the first muscle that has it, wherever that lies in depth
+        shown = []
+        for muscle, lines in found:
+            state = state_at(self.label, self.taught.group, muscle, instant.frame)
+            shown.append((_depth(lines), muscle, lines, state, state not in signed))
+            signed.add(state)
+        for depth, muscle, lines, state, signs in sorted(shown, key=lambda one: one[0]):
+            belly = self._belly(lines, muscle)
             if belly is not None:
-                state = state_at(self.label, self.taught.group, muscle, instant.frame)
-                before = not self.taught.hidden and float(np.mean(line.depth_m)) >= _BEHIND_M
-                yield from belly_shapes(belly, state, before, theme, self.line_px, signed=first)
+                before = not self.taught.hidden and depth >= _BEHIND_M
+                yield from belly_shapes(belly, state, before, theme, self.line_px, signs)
 
     def point_at(self, frame: int) -> Point | None:
         """Return the middle of the first belly, for the line of its name."""
         for muscle in self.half_px:
-            for line in self._placed(muscle, frame):
-                belly = self._belly(line, muscle)
-                if belly is not None:
-                    x, y = belly.middle.tolist()
-                    return x, y
+            belly = self._belly(self._placed(muscle, frame), muscle)
+            if belly is not None:
+                x, y = belly.middle.tolist()
+                return x, y
         return None
 
     def _placed(self, muscle: Muscle, frame: int) -> Sequence[PlacedLine]:
-        """Return the lines of a muscle, the middle one first: it bears the signs."""
-        lines = self.lines.muscle(muscle, self.taught.side, frame)
-        middle = len(lines) // 2
-        return (*lines[middle:], *lines[:middle])
+        return self.lines.muscle(muscle, self.taught.side, frame)
 
-    def _belly(self, line: PlacedLine, muscle: Muscle) -> Belly | None:
-        return shape_belly(line.points_px, length_ratio(line), self.half_px[muscle])
+    def _belly(self, lines: Sequence[PlacedLine], muscle: Muscle) -> Belly | None:
+        half = self.half_px[muscle]
+        bellies = [b for line in lines if (b := shape_belly(line.points_px, line.fullness, half)) is not None]
+        return joined_belly(bellies) if bellies else None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -160,11 +161,6 @@ class BonePart:
 BodyPart = MusclePart | NervePart | BonePart
 
 
-def length_ratio(line: PlacedLine) -> float:
-    """Return the length of a line against its anatomical length."""
-    return line.fullness**-2
-
-
 def body_parts(canvas: Canvas, labels: Sequence[LabelPart], options: LabelOptions) -> tuple[BodyPart, ...]:
     """Return what is drawn on the body for the labels that found a place, those in front last."""
     lines = BodyLines(canvas)
@@ -191,10 +187,10 @@ def _muscle_part(canvas: Canvas, part: LabelPart, taught: Taught, lines: BodyLin
         seen = [found for found in (lines.muscle(muscle, taught.side, frame) for frame in frames) if found]
         if len(seen) >= _SEEN * len(frames) and seen:
             # the longest is the least foreshortened
-            longest = max(length_px(line) / length_ratio(line) for found in seen for line in found)
+            longest = max(length_px(line) / line_ratio(line.fullness) for found in seen for line in found)
             count = max(len(found) for found in seen)
-            half = np.clip(_SLENDER * longest, _THINNEST * canvas.stature, _THICKEST * canvas.stature)
-            half_px[muscle] = float(half) / count**_FAN
+            half = min(_SLENDER * float(np.sqrt(longest * canvas.stature)), _THICKEST * canvas.stature)
+            half_px[muscle] = half / count**_FAN
     if not half_px:
         return None
     return MusclePart(part.label, taught, lines, half_px, part.start, canvas.line_px * 0.7)
@@ -229,6 +225,10 @@ def _bone_parts(canvas: Canvas, part: LabelPart, drawn: Sequence[MusclePart], li
                 ),
             )
     return list(found.values())
+
+
+def _depth(lines: Sequence[PlacedLine]) -> float:
+    return float(np.mean([line.depth_m for line in lines]))
 
 
 def _mostly(part: LabelPart, known: Callable[[int], bool]) -> bool:

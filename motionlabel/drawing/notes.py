@@ -9,6 +9,7 @@ from motionlabel.drawing.placement import good_places
 from motionlabel.drawing.plan import SHORTEST_S, is_hip
 from motionlabel.drawing.shapes import Box, CardImage
 from motionlabel.drawing.space import Space
+from motionlabel.drawing.tags import TagPart
 from motionlabel.drawing.targets import JOINT, Target
 from motionlabel.drawing.typeset import Scale, measures, set_note
 from motionlabel.drawing.wording import Line, caution_lines, notes_for
@@ -58,6 +59,7 @@ def note_parts(
     targets: list[Target],
     angles: list[AnglePart],
     warning: CautionPart | None,
+    tags: Sequence[TagPart],
     schematic: bool,
 ) -> list[NotePart]:
     """Place what holds for all labels; ``schematic`` where muscles are drawn.
@@ -70,8 +72,8 @@ def note_parts(
         return []
     spans = _joined([(part.start, part.label.stop) for part in labels], gap=2 * SHORTEST_S * canvas.study.video.fps)
     bare = canvas.space(spans[0][0], spans[-1][1])
-    for part in labels:
-        bare = bare.with_card(part.box, canvas.sizes.margin)
+    for box in (*(part.box for part in labels), *(tag.box for tag in tags)):
+        bare = bare.with_card(box, canvas.sizes.margin)
     space = bare
     for target in targets:
         frames = len(canvas.study.landmarks)

@@ -121,7 +121,10 @@ class LabelPart:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AnglePart:
-    """The limb about a labelled joint and, where the angle can be trusted and seen, its arc."""
+    """The limb about a labelled joint and, where the angle can be trusted and seen, its arc.
+
+    ``limb_px`` is the width of the limb's lines; 0 leaves them out, where muscles take their place.
+    """
 
     label: Label
     limb: Limb
@@ -129,6 +132,7 @@ class AnglePart:
     start: int
     mark_px: float
     line_px: float
+    limb_px: float
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
         """Return limb, the line of angle 0, arc."""
@@ -139,8 +143,8 @@ class AnglePart:
         if any(end is None for end in ends):
             return
         proximal, joint, distal = (end for end in ends if end is not None)
-        for end in (proximal, distal):
-            yield Polyline((end, short_of(end, joint, self.mark_px)), theme.text, theme.casing, self.line_px)
+        for end in (proximal, distal) if self.limb_px else ():
+            yield Polyline((end, short_of(end, joint, self.mark_px)), theme.text, theme.casing, self.limb_px)
         if self.trace.shown[frame] and self.trace.in_plane[frame]:
             colour = accent(theme, self.label.slot)
             zero, radius = self.limb.zero[frame], self.trace.radius

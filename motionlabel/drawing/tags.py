@@ -4,15 +4,16 @@ A name never covers the body at any time while it is shown; one without room nea
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from motionlabel.anatomy import Muscle
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.lines import sampled
 from motionlabel.drawing.muscles import BodyPart, BonePart, MusclePart
-from motionlabel.drawing.parts import Instant, short_of
+from motionlabel.drawing.parts import CautionPart, Instant, short_of
 from motionlabel.drawing.placement import anchor_of
 from motionlabel.drawing.shapes import Box, CardImage, Polyline, Shape, TextCard
 from motionlabel.drawing.space import share_covered
@@ -21,9 +22,10 @@ from motionlabel.drawing.theme import Colour, Theme
 from motionlabel.drawing.typeset import Scale, measures, set_tag
 
 # own conventions
-MOST_NAMES = 6
+MOST_NAMES = 5
 """Names at once; more are not read."""
-_FARTHEST = 0.30  # from what it names, share of the shorter side
+_FARTHEST = 0.32  # from what it names, share of the shorter side
+_FARTHEST_BONE = 0.20
 _CROSSING = 0.25  # cost of crossing the line of another name, in the same unit
 _THROUGH = 0.6  # cost of a line that passes another name or card
 
@@ -62,7 +64,11 @@ class TagPart:
 
 
 def tag_parts(
-    canvas: Canvas, body: Sequence[BodyPart], targets: Sequence[Target], taken: Sequence[Taken]
+    canvas: Canvas,
+    body: Sequence[BodyPart],
+    targets: Sequence[Target],
+    taken: Sequence[Taken],
+    warning: CautionPart | None,
 ) -> tuple[TagPart, ...]:
     """Name what is drawn on the body, as far as there is room.
 
@@ -76,12 +82,24 @@ def tag_parts(
         Where the labels point; joints and numbers stay free.
     taken
         Cards that have their place already.
+    warning
+        The caution of the first seconds; a name that meets it waits until it has gone.
     """
     placed: list[TagPart] = []
     for part in _in_turn(body):
         if len(placed) < MOST_NAMES:
             placed += _placed(canvas, part, targets, taken, placed)
-    return tuple(placed)
+    late = canvas.caution_frames
+    return tuple(
+        replace(tag, start=max(tag.start, late)) if warning is not None and tag.box.meets(warning.box) else tag
+        for tag in placed
+    )
+
+
+def seen_on_body(body: Sequence[BodyPart], tags: Sequence[TagPart]) -> tuple[BodyPart, ...]:
+    """Return what is drawn on the body: a bone point only if its name found room, as a mere dot teaches nothing."""
+    named = {id(tag.named) for tag in tags}
+    return tuple(part for part in body if not isinstance(part, BonePart) or id(part) in named)
 
 
 def _in_turn(body: Sequence[BodyPart]) -> list[BodyPart]:
@@ -96,7 +114,8 @@ def _words(part: BodyPart) -> str:
     if isinstance(part, BonePart):
         return part.name
     if isinstance(part, MusclePart):
-        return part.taught.item.label
+        item = part.taught.item
+        return item.label if isinstance(item, Muscle) else item.name
     return f"{part.taught.nerve.short} nerve" if "nerve" not in part.taught.nerve.short else part.taught.nerve.short
 
 
@@ -138,7 +157,7 @@ def _placed(
         end = np.mean([p for f in sampled(start, stop) if (p := tag.named.point_at(f)) is not None] or [goal], axis=0)
         cost = cost + _CROSSING * _cross(near, goal, np.array(anchor_of(tag.box, tuple(end.tolist()))), end)
     best = int(np.argmin(cost))
-    if cost[best] > _FARTHEST:
+    if cost[best] > (_FARTHEST_BONE if isinstance(part, BonePart) else _FARTHEST):
         return []
     x, y = spots[best].tolist()
     gap = part.dot_px if isinstance(part, BonePart) else 0.0

@@ -8,7 +8,7 @@ import pytest
 
 from motionlabel.body import Contraction
 from motionlabel.drawing import list_themes, load_theme
-from motionlabel.drawing.belly import BELLY_SHARE, Belly, belly_shapes, shape_belly
+from motionlabel.drawing.belly import BELLY_SHARE, Belly, belly_shapes, line_ratio, shape_belly
 from motionlabel.drawing.painter import paint
 
 STATES = (Contraction.CONCENTRIC, Contraction.ECCENTRIC, Contraction.ISOMETRIC, Contraction.FREE)
@@ -18,8 +18,8 @@ def line(length: float, x: float = 40.0, top: float = 10.0) -> np.ndarray:
     return np.stack([np.full(16, x), top + np.linspace(0.0, length, 16)], axis=1)
 
 
-def belly(ratio: float = 1.0, half: float = 12.0) -> Belly:
-    shaped = shape_belly(line(150.0 * ratio), ratio, half)
+def belly(fullness: float = 1.0, half: float = 12.0) -> Belly:
+    shaped = shape_belly(line(150.0 * line_ratio(fullness)), fullness, half)
     assert shaped is not None
     return shaped
 
@@ -38,13 +38,13 @@ def test_belly_of_anatomical_length() -> None:
     shaped = belly()
     np.testing.assert_allclose(length(shaped.axis), BELLY_SHARE * 150.0, rtol=1e-6)
     np.testing.assert_allclose(shaped.thickness, 12.0)
-    np.testing.assert_allclose(shaped.half[[0, -1]], 0.0, atol=1e-9)
+    np.testing.assert_allclose(np.subtract(*shaped.edges)[[0, -1]], 0.0, atol=1e-9)
     np.testing.assert_allclose(length(shaped.axis) + sum(length(tendon) for tendon in shaped.tendons), 150.0)
 
 
-@pytest.mark.parametrize("ratio", [0.8, 0.9, 1.1, 1.2])
-def test_tendons_keep_their_length_and_the_belly_its_volume(ratio: float) -> None:
-    shaped = belly(ratio)
+@pytest.mark.parametrize("fullness", [0.8, 0.9, 1.1, 1.3])
+def test_tendons_keep_their_length_and_the_belly_its_volume(fullness: float) -> None:
+    shaped = belly(fullness)
     tendons = sum(length(tendon) for tendon in shaped.tendons)
     np.testing.assert_allclose(tendons, (1 - BELLY_SHARE) * 150.0, rtol=1e-6)
     np.testing.assert_allclose(shaped.thickness**2 * length(shaped.axis), 12.0**2 * BELLY_SHARE * 150.0, rtol=1e-6)
@@ -52,9 +52,9 @@ def test_tendons_keep_their_length_and_the_belly_its_volume(ratio: float) -> Non
 
 def test_a_lengthened_belly_is_thinner_in_the_picture() -> None:
     filled = []
-    for ratio in (0.85, 1.0, 1.15):
-        picture = painted(belly(ratio), Contraction.ISOMETRIC)
-        row = picture[round(float(belly(ratio).middle[1]))]
+    for fullness in (1.2, 1.0, 0.85):
+        picture = painted(belly(fullness), Contraction.ISOMETRIC)
+        row = picture[round(float(belly(fullness).middle[1]))]
         filled.append(int((np.abs(row.astype(int) - 150).max(axis=1) > 20).sum()))
     assert filled[0] > filled[1] > filled[2]
 

@@ -7,15 +7,15 @@ import pytest
 
 from motionlabel.body import Contraction
 from motionlabel.drawing import list_themes, load_theme
-from motionlabel.drawing.belly import belly_shapes, shape_belly
+from motionlabel.drawing.belly import belly_shapes, line_ratio, shape_belly
 from motionlabel.drawing.painter import paint
 from motionlabel.drawing.shapes import Form, JointMark, Strokes
 
 GREYS = {"slate": 150, "paper": 225, "contrast": 60}
-RATIOS = {
-    Contraction.CONCENTRIC: 0.85,
+FULLNESS = {
+    Contraction.CONCENTRIC: 1.2,
     Contraction.ISOMETRIC: 1.0,
-    Contraction.ECCENTRIC: 1.15,
+    Contraction.ECCENTRIC: 0.85,
     Contraction.FREE: 1.0,
 }
 
@@ -26,10 +26,10 @@ def test_bellies(name: str, same_picture: Callable[[str, np.ndarray], None]) -> 
     picture = np.full((130, 560, 3), GREYS.get(name, 128), np.uint8)
     share = np.linspace(0.0, 1.0, 16)
     x = 30.0
-    for state, ratio in RATIOS.items():
+    for state, fullness in FULLNESS.items():
         for before in (True, False):
-            points = np.stack([x + 9.0 * np.sin(3.0 * share), 8.0 + 98.0 * ratio * share], axis=1)
-            shaped = shape_belly(points, ratio, 9.0)
+            points = np.stack([x + 9.0 * np.sin(3.0 * share), 8.0 + 95.0 * line_ratio(fullness) * share], axis=1)
+            shaped = shape_belly(points, fullness, 9.0)
             assert shaped is not None
             paint(picture, belly_shapes(shaped, state, before, theme, 2.4))
             x += 60.0
