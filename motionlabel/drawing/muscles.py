@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from motionlabel.anatomy import Muscle
-from motionlabel.body import Contraction
+from motionlabel.body import Contraction, Joint
 from motionlabel.drawing.belly import Belly, belly_shapes, joined_belly, line_ratio, shape_belly
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.lines import BodyLines, length_px, sampled
@@ -22,7 +22,9 @@ from motionlabel.records import Array
 _SLENDER = 0.046  # half thickness of a belly as a share of the geometric mean of its line's length and body height
 _THICKEST = 0.024  # but at most this share of body height
 _FAN = 0.5  # several lines of one muscle are thinner by their number to this power
-_BEHIND_M = -0.015  # mean depth below which a belly lies behind the bone
+_BEHIND_M = -0.030  # mean depth below which a belly lies behind the bone, about a third of half a thigh
+_BEHIND_THIN_M = -0.015  # the same in shank and arm
+_THIN = (Joint.ANKLE, Joint.ELBOW)
 _SEEN = 0.5  # a muscle is drawn if it is known in this share of a label's time
 _DOT = 0.009  # radius of a bone point as a share of body height
 _TWIGS = 0.022  # length of the twigs in which a nerve ends
@@ -69,7 +71,9 @@ class MusclePart:
         for depth, muscle, lines, state, signs in sorted(shown, key=lambda one: one[0]):
             belly = self._belly(lines, muscle)
             if belly is not None:
-                before = not self.taught.hidden and depth >= _BEHIND_M
+                before = not self.taught.hidden and depth >= (
+                    _BEHIND_THIN_M if self.label.axis.joint in _THIN else _BEHIND_M
+                )
                 yield from belly_shapes(belly, state, before, theme, self.line_px, signs)
 
     def point_at(self, frame: int) -> Point | None:
