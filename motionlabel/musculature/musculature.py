@@ -2,11 +2,12 @@
 
 import numpy as np
 
-from motionlabel.anatomy import Muscle
+from motionlabel.anatomy import Muscle, Nerve
 from motionlabel.body import AXIS_INDEX, Axis, Joint, MotionAxis, Side
 from motionlabel.musculature.bone import LEG_BONES, TRUNK_BONES, Bone, Freedom
-from motionlabel.musculature.curve import POINTS, smooth_curve
+from motionlabel.musculature.curve import NERVE_POINTS, POINTS, smooth_curve
 from motionlabel.musculature.line import BonePlace, Bones, Flexions, Line, PathPoint, length_m
+from motionlabel.musculature.nerve_courses import course_of
 from motionlabel.musculature.paths import lines_of
 from motionlabel.musculature.placed_line import BodyPoint, PlacedLine
 from motionlabel.musculature.posture import freedoms_of, posture_of
@@ -30,6 +31,9 @@ _BELLY = 0.6
 """Share of the anatomical length that is belly and takes up all change; the tendons keep theirs (own convention)."""
 
 _FULLNESS = (0.7, 1.5)
+
+_ENTRY = slice(3, 10)
+"""Where along its line a nerve enters a muscle: the middle of the belly and nearer (own convention)."""
 
 
 class Musculature:
@@ -81,6 +85,38 @@ class Musculature:
             for name, end in zip(names, (0, POINTS - 1))
         )
 
+    def nerve(self, nerve: Nerve, muscle: Muscle | None, side: Side, frame: int) -> PlacedLine | None:
+        """Return the course of a nerve from its plexus to a muscle, or to its end, at a frame.
+
+        ``None`` where the nerve has no course or its place is too uncertain. The last piece, into the muscle, goes
+        to the nearest place of its belly.
+        """
+        course = course_of(nerve)
+        if course is None:
+            return None
+        scene = self._scene(side, frame)
+        points = course.points
+        target = None
+        if muscle is not None:
+            bellies = [scene.vertices(line.drawn(scene.flexions)) for line in lines_of(muscle)]
+            curves = [smooth_curve(belly[0])[_ENTRY] for belly in bellies if belly is not None]
+            target = np.concatenate(curves) if curves else None
+            points = _up_to(points, muscle)
+        placed = scene.vertices(points)
+        if placed is None or not self._sure(placed[1]):
+            return None
+        curve = smooth_curve(placed[0], NERVE_POINTS)
+        if target is not None:
+            curve = smooth_curve(_into(curve, target), NERVE_POINTS)
+        return self._line(curve, placed[1], 1.0, True)
+
+    def _sure(self, sigma_m: float) -> bool:
+        return sigma_m <= MOST_SIGMA_STATURES * self._study.body.stature_m
+
+    def _line(self, curve: Array, sigma_m: float, fullness: float, estimated: bool) -> PlacedLine:
+        pixels = curve[:, :2] * np.array([self._px_per_m, -self._px_per_m])
+        return PlacedLine(pixels, curve[:, 3], sigma_m * self._px_per_m, fullness, estimated)
+
     def _scene(self, side: Side, frame: int) -> "_Scene":
         if side not in (Side.LEFT, Side.RIGHT):
             raise ValueError(f"a muscle lies on the left or on the right, not on {side}")
@@ -97,16 +133,9 @@ class Musculature:
         if vertices is None:
             return None
         points, sigma_m = vertices
-        if not sigma_m <= MOST_SIGMA_STATURES * self._study.body.stature_m:
+        if not self._sure(sigma_m):
             return None
-        curve = smooth_curve(points)
-        return PlacedLine(
-            points_px=curve[:, :2] * np.array([self._px_per_m, -self._px_per_m]),
-            depth_m=curve[:, 3],
-            sigma_px=sigma_m * self._px_per_m,
-            fullness=self._fullness(line, scene),
-            estimated=line.estimated,
-        )
+        return self._line(smooth_curve(points), sigma_m, self._fullness(line, scene), line.estimated)
 
     def _fullness(self, line: Line, scene: "_Scene") -> float:
         if scene.unknown & set(freedoms_of(line)):
@@ -173,3 +202,28 @@ class _Scene:
 
 
 _ACROSS = np.array([1.0, 0.0, 1.0])
+
+
+def _up_to(points: tuple[PathPoint, ...], muscle: Muscle) -> tuple[PathPoint, ...]:
+    """Leave out what lies beyond the last bone that a muscle touches, so that an unseen foot hides no thigh."""
+    farthest = max((_REACH.get(bone, 0) for line in lines_of(muscle) for bone in line.bones), default=9)
+    return tuple(point for point in points if _REACH.get(point.bone, 0) <= farthest)
+
+
+def _into(curve: Array, target: Array) -> Array:
+    """End the course of a nerve at the nearest place of a muscle's belly."""
+    apart = np.linalg.norm(curve[1:, None, :3] - target[None, :, :3], axis=2)
+    leave, enter = np.unravel_index(np.argmin(apart), apart.shape)
+    return np.concatenate([curve[: int(leave) + 2], target[None, int(enter)]])
+
+
+_REACH = {
+    Bone.FEMUR: 1,
+    Bone.HUMERUS: 1,
+    Bone.TIBIA: 2,
+    Bone.ULNA: 2,
+    Bone.RADIUS: 2,
+    Bone.FOOT: 3,
+    Bone.TOES: 3,
+    Bone.HAND: 3,
+}
