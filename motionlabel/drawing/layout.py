@@ -1,6 +1,7 @@
 """Lays out a clip's drawing: sets every card and gives it its place, once, before the first frame is drawn."""
 
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +27,7 @@ _LABEL_WIDTHS = (0.27, 0.30, 0.33, 0.36, 0.40, 0.46, 0.54, 0.64, 0.80)
 # costs beside those of a place: own conventions
 _LESS_DETAIL = 1.0  # of the second label
 _LESS_DETAIL_FIRST = 1.3
+_WITHOUT_OWN = 0.4  # a card that leaves out what single muscles do
 _SLENDER = 1.5  # height against width from which a card is tall
 _TALL = 0.2
 _UNEVEN = 0.04
@@ -184,15 +186,16 @@ def _choices(
     levels, drop = tuple(Detail), _LESS_DETAIL if label.slot else _LESS_DETAIL_FIRST
     for less, level in enumerate(reversed(levels[: levels.index(detail) + 1])):
         text = label_text(label, level)
+        variants = [(text, 0.0), (text.without_own(), _WITHOUT_OWN)] if text.has_own else [(text, 0.0)]
         for smaller, scale in enumerate(Scale):
             sizes = measures(canvas.theme, canvas.shorter, scale)
-            for share in _LABEL_WIDTHS:
+            for (words, lacks), share in product(variants, _LABEL_WIDTHS):
                 width = round(share * canvas.shorter)
-                setting = arrange_label(text, width, sizes)
+                setting = arrange_label(words, width, sizes)
                 if setting is None:
                     continue
                 area = setting.width * setting.height / (canvas.width * canvas.height)
-                extra = less * drop + smaller * SMALLER + area * AREA + _shape_cost(setting)
+                extra = less * drop + lacks + smaller * SMALLER + area * AREA + _shape_cost(setting)
                 for place in good_places(space, setting.width, setting.height, sizes.margin, joint):
                     stays = _SAME_AGAIN if before is not None and place.box == before.box else 0.0
                     choices.append(_Choice(setting, replace(place, cost=place.cost + extra - stays)))

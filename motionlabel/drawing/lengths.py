@@ -37,16 +37,14 @@ def _lengths(group: WorkingGroup | None, phases: list[Phase], label: Label, stud
         return ()
     facts = facts_of(group)
     side = facts.side or (nearer_side(study) if label.side is Side.MIDLINE else label.axis.side)
-    found = []
-    for muscle in dict.fromkeys(muscle for item in facts.chief for muscle in item.muscles):
-        verdict = _agreed([_verdict(study, muscle, side, phase) for phase in phases])
-        if verdict is not LengthVerdict.UNKNOWN:
-            found.append(OwnLength(muscle.full_name, verdict))
-    return tuple(found)
-
-
-def _verdict(study: Study, muscle: Muscle, side: Side, phase: Phase) -> LengthVerdict:
-    return length_change(study, muscle, side, phase).verdict
+    # a collective name is told by the mean of its members, beside each of these
+    items = [*facts.chief, *(muscle for item in facts.chief for muscle in item.muscles)]
+    found = {}
+    for item in items:
+        name = item.full_name if isinstance(item, Muscle) else item.name
+        if name not in found:
+            found[name] = _agreed([length_change(study, item, side, phase).verdict for phase in phases])
+    return tuple(OwnLength(name, verdict) for name, verdict in found.items() if verdict is not LengthVerdict.UNKNOWN)
 
 
 def _agreed(verdicts: list[LengthVerdict]) -> LengthVerdict:

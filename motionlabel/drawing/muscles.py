@@ -27,7 +27,7 @@ _BEHIND_THIN_M = -0.015  # the same in shank and arm
 _THIN = (Joint.ANKLE, Joint.ELBOW)
 _SEEN = 0.5  # a muscle is drawn if it is known in this share of a label's time
 _DOT = 0.009  # radius of a bone point as a share of body height
-_TWIGS = 0.022  # length of the twigs in which a nerve ends
+_TWIGS = 0.016  # length of the twigs in which a nerve ends
 _SPREAD_RAD = np.radians(32.0)
 
 
@@ -202,7 +202,7 @@ def _muscle_part(canvas: Canvas, part: LabelPart, taught: Taught, lines: BodyLin
 
 def _nerve_parts(canvas: Canvas, part: LabelPart, lines: BodyLines) -> list[NervePart]:
     return [
-        NervePart(part.label, taught, lines, part.start, canvas.line_px * 0.75, _TWIGS * canvas.stature)
+        NervePart(part.label, taught, lines, part.start, canvas.line_px * 0.5, _TWIGS * canvas.stature)
         for taught in nerves_of(part.label, canvas)
         if _mostly(part, lambda frame, t=taught: lines.nerve(t.nerve, t.muscle, t.side, frame) is not None)
     ]

@@ -72,9 +72,9 @@ class Rank(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class OwnLength:
-    """How the length of one muscle, by its full name, changes in a beat, whatever its group does."""
+    """How the length of a muscle, or of those of a collective name, changes in a beat, whatever their group does."""
 
-    muscle: str
+    name: str
     verdict: LengthVerdict
 
 

@@ -116,7 +116,7 @@ def _words(part: BodyPart) -> str:
     if isinstance(part, MusclePart):
         item = part.taught.item
         return item.label if isinstance(item, Muscle) else item.name
-    return f"{part.taught.nerve.short} nerve" if "nerve" not in part.taught.nerve.short else part.taught.nerve.short
+    return part.taught.nerve.name
 
 
 def _swatch(part: BodyPart, theme: Theme) -> tuple[Colour, Colour]:
@@ -160,7 +160,13 @@ def _placed(
     if cost[best] > (_FARTHEST_BONE if isinstance(part, BonePart) else _FARTHEST):
         return []
     x, y = spots[best].tolist()
-    gap = part.dot_px if isinstance(part, BonePart) else 0.0
+    gap = (
+        part.dot_px
+        if isinstance(part, BonePart)
+        else 0.8 * max(part.half_px.values())
+        if isinstance(part, MusclePart)
+        else 0.0
+    )
     return [TagPart(part, card, Box(x, y, card.width, card.height), start, stop, canvas.line_px * 0.4, gap)]
 
 

@@ -91,7 +91,7 @@ def state_at(label: Label, group: WorkingGroup, muscle: Muscle, frame: int) -> C
     beat = label.beat_at(frame)
     if beat is None or beat.group is not group:
         return Contraction.FREE
-    verdict = next((own.verdict for own in beat.lengths if own.muscle == muscle.full_name), LengthVerdict.UNKNOWN)
+    verdict = next((own.verdict for own in beat.lengths if own.name == muscle.full_name), LengthVerdict.UNKNOWN)
     return _STATES.get(verdict, beat.contraction)
 
 

@@ -1,12 +1,12 @@
 """The words of the picture, in one place."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 import numpy as np
 
-from motionlabel.anatomy import GroupFacts, facts_of
+from motionlabel.anatomy import GroupFacts, Muscle, facts_of
 from motionlabel.body import Contraction, Joint, Motion, Side, WorkingGroup
 from motionlabel.drawing.plan import Beat, Detail, Label, Rank
 from motionlabel.drawing.theme import Colour, Theme
@@ -45,7 +45,7 @@ _WORK = {
 _OWN = {
     LengthVerdict.SHORTENS: "shorter",
     LengthVerdict.LENGTHENS: "longer",
-    LengthVerdict.NEARLY_CONSTANT: "nearly same length",
+    LengthVerdict.NEARLY_CONSTANT: "≈ same length",
 }
 _PLURAL = {
     Joint.HIP: "Hips",
@@ -86,13 +86,14 @@ class PhaseText:
     contraction
         Which mark is drawn; ``None`` for none.
     own
-        What the length of a muscle does if it is not what its group does; may be empty.
+        What the length of a muscle does if it is not what its group does; may be empty. It follows from the
+        rest, so it tells no two phases apart, and a card may leave it out.
     """
 
     words: str
     term: str
     contraction: Contraction | None
-    own: str = ""
+    own: str = field(default="", compare=False)
 
     def colour(self, theme: Theme) -> Colour:
         """Return the colour of the mark."""
@@ -114,6 +115,15 @@ class LabelText:
     above: tuple[Line, ...]
     phases: tuple[PhaseText, ...]
     below: tuple[Line, ...]
+
+    @property
+    def has_own(self) -> bool:
+        """Whether anything is told of single muscles."""
+        return any(phase.own for phase in self.phases)
+
+    def without_own(self) -> "LabelText":
+        """Return the same without what single muscles do."""
+        return replace(self, phases=tuple(replace(phase, own="") for phase in self.phases))
 
 
 def label_text(label: Label, detail: Detail) -> LabelText:
@@ -142,20 +152,24 @@ def phase_text(label: Label, beat: Beat | None) -> PhaseText:
 
 
 def _own_words(group: WorkingGroup, beat: Beat) -> str:
-    """Name the chief muscles whose length does something else than the word for their group says."""
+    """Name the chief muscles whose length does something else than the word for their group says.
+
+    One name, the first, as the label is read while watching; the bellies on the body show the others.
+    """
     said = {Contraction.CONCENTRIC: LengthVerdict.SHORTENS, Contraction.ECCENTRIC: LengthVerdict.LENGTHENS}
     usual = said.get(beat.contraction, LengthVerdict.NEARLY_CONSTANT)
-    verdicts = {own.muscle: own.verdict for own in beat.lengths if own.verdict is not usual}
-    named: dict[LengthVerdict, list[str]] = {}
+    verdicts = {own.name: own.verdict for own in beat.lengths if own.verdict is not usual}
     for item in facts_of(group).chief:
-        own = [verdicts.get(muscle.full_name) for muscle in item.muscles]
-        if own[0] is not None and len(set(own)) == 1:
-            named.setdefault(own[0], []).append(item.label)
-            continue
-        for muscle, verdict in zip(item.muscles, own):
-            if verdict is not None:
-                named.setdefault(verdict, []).append(muscle.label)
-    return "; ".join(f"{', '.join(names)}: {_OWN[verdict]}" for verdict, names in named.items())
+        if not isinstance(item, Muscle) and item.name in verdicts:
+            return _own_line(item.label, verdicts[item.name])
+        for muscle in item.muscles:
+            if muscle.full_name in verdicts:
+                return _own_line(muscle.label, verdicts[muscle.full_name])
+    return ""
+
+
+def _own_line(name: str, verdict: LengthVerdict) -> str:
+    return f"{name} {_OWN[verdict]}"
 
 
 def degrees_text(degrees: int) -> str:
