@@ -21,6 +21,8 @@ from motionlabel.records import Array
 
 BELLY_SHARE = 0.6
 """Share of the belly in a line of anatomical length; the rest is tendon."""
+SHEET_SHARE = 0.82
+"""The same in a broad muscle of several lines, whose tendons are short."""
 _MIDDLE = 0.47  # where along the line its middle lies: bellies lie rather proximal
 _SHORTEST = 4.0  # length of a line in half thicknesses below which nothing is drawn
 _STEPS = 25
@@ -72,7 +74,7 @@ class Belly:
         return np.concatenate([one, other[::-1]])
 
 
-def shape_belly(points_px: Array, fullness: float, half_px: float) -> Belly | None:
+def shape_belly(points_px: Array, fullness: float, half_px: float, belly_share: float = BELLY_SHARE) -> Belly | None:
     """Return the belly of a line; ``None`` where the line is too short in the picture to show one.
 
     Parameters
@@ -83,14 +85,16 @@ def shape_belly(points_px: Array, fullness: float, half_px: float) -> Belly | No
         Thickness against that at anatomical length.
     half_px
         Half thickness at anatomical length, pixels.
+    belly_share
+        Share of the belly in the line at anatomical length.
     """
     steps = np.hypot(*np.diff(points_px, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(steps)])
     length = float(along[-1])
     if length < _SHORTEST * half_px:
         return None
-    belly = BELLY_SHARE * fullness**-2
-    share = belly / (belly + 1.0 - BELLY_SHARE)
+    belly = belly_share * fullness**-2
+    share = belly / (belly + 1.0 - belly_share)
     half = half_px * fullness
     start = np.clip(_MIDDLE - share / 2, 0.0, 1.0 - share)
     place = (start + share * (_TURN + 1.0) / 2) * length

@@ -25,9 +25,9 @@ from motionlabel.drawing.wording import PAUSE, label_text
 _LABEL_WIDTHS = (0.27, 0.30, 0.33, 0.36, 0.40, 0.46, 0.54, 0.64, 0.80)
 
 # costs beside those of a place: own conventions
-_LESS_DETAIL = 1.0  # of the second label
-_LESS_DETAIL_FIRST = 1.3
-_WITHOUT_OWN = 0.4  # a card that leaves out what single muscles do
+_LESS_DETAIL = (0.0, 1.0, 2.6)  # without attachments; without muscles and nerve too
+_FIRST = 1.3  # times as much for the first label
+_WITHOUT_OWN = 0.3  # a card that leaves out what single muscles do
 _SLENDER = 1.5  # height against width from which a card is tall
 _TALL = 0.2
 _UNEVEN = 0.04
@@ -183,7 +183,7 @@ def _choices(
     space, joint = _space_for(canvas, target, targets, earlier), mean_joint(target)
     before = next((p for p in reversed(earlier) if p.label.axes == label.axes and p.label.groups == label.groups), None)
     choices: list[_Choice] = []
-    levels, drop = tuple(Detail), _LESS_DETAIL if label.slot else _LESS_DETAIL_FIRST
+    levels, weight = tuple(Detail), 1.0 if label.slot else _FIRST
     for less, level in enumerate(reversed(levels[: levels.index(detail) + 1])):
         text = label_text(label, level)
         variants = [(text, 0.0), (text.without_own(), _WITHOUT_OWN)] if text.has_own else [(text, 0.0)]
@@ -195,7 +195,7 @@ def _choices(
                 if setting is None:
                     continue
                 area = setting.width * setting.height / (canvas.width * canvas.height)
-                extra = less * drop + lacks + smaller * SMALLER + area * AREA + _shape_cost(setting)
+                extra = _LESS_DETAIL[less] * weight + lacks + smaller * SMALLER + area * AREA + _shape_cost(setting)
                 for place in good_places(space, setting.width, setting.height, sizes.margin, joint):
                     stays = _SAME_AGAIN if before is not None and place.box == before.box else 0.0
                     choices.append(_Choice(setting, replace(place, cost=place.cost + extra - stays)))

@@ -7,7 +7,15 @@ import numpy as np
 
 from motionlabel.anatomy import Muscle
 from motionlabel.body import Contraction, Joint
-from motionlabel.drawing.belly import Belly, belly_shapes, joined_belly, line_ratio, shape_belly
+from motionlabel.drawing.belly import (
+    BELLY_SHARE,
+    SHEET_SHARE,
+    Belly,
+    belly_shapes,
+    joined_belly,
+    line_ratio,
+    shape_belly,
+)
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.lines import BodyLines, length_px, sampled
 from motionlabel.drawing.parts import Instant, LabelPart
@@ -15,6 +23,7 @@ from motionlabel.drawing.plan import Detail, Label, LabelOptions
 from motionlabel.drawing.shapes import Form, JointMark, Point, Shape, Strokes
 from motionlabel.drawing.taught import Taught, TaughtNerve, nerves_of, state_at, taught_of
 from motionlabel.drawing.theme import Theme
+from motionlabel.drawing.wording import steady_length
 from motionlabel.musculature import PlacedLine
 from motionlabel.records import Array
 
@@ -47,6 +56,8 @@ class MusclePart:
         First frame.
     line_px
         Width of tendons.
+    length_words
+        What its length does whatever the phase, where the card has no room to say it; may be empty.
     """
 
     label: Label
@@ -55,6 +66,7 @@ class MusclePart:
     half_px: Mapping[Muscle, float]
     start: int
     line_px: float
+    length_words: str
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
         """Return the bellies, the deepest first."""
@@ -89,8 +101,9 @@ class MusclePart:
         return self.lines.muscle(muscle, self.taught.side, frame)
 
     def _belly(self, lines: Sequence[PlacedLine], muscle: Muscle) -> Belly | None:
-        half = self.half_px[muscle]
-        bellies = [b for line in lines if (b := shape_belly(line.points_px, line.fullness, half)) is not None]
+        half, share = self.half_px[muscle], BELLY_SHARE if len(lines) == 1 else SHEET_SHARE
+        found = (shape_belly(line.points_px, line.fullness, half, share) for line in lines)
+        bellies = [belly for belly in found if belly is not None]
         return joined_belly(bellies) if bellies else None
 
 
@@ -197,7 +210,9 @@ def _muscle_part(canvas: Canvas, part: LabelPart, taught: Taught, lines: BodyLin
             half_px[muscle] = half / count**_FAN
     if not half_px:
         return None
-    return MusclePart(part.label, taught, lines, half_px, part.start, canvas.line_px * 0.7)
+    on_card = any(phase.own for phase in part.card.phases)
+    words = "" if on_card else steady_length(part.label, taught.group, taught.item)
+    return MusclePart(part.label, taught, lines, half_px, part.start, canvas.line_px * 0.7, words)
 
 
 def _nerve_parts(canvas: Canvas, part: LabelPart, lines: BodyLines) -> list[NervePart]:

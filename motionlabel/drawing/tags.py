@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from motionlabel.anatomy import Muscle
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.lines import sampled
-from motionlabel.drawing.muscles import BodyPart, BonePart, MusclePart
+from motionlabel.drawing.muscles import BodyPart, BonePart, MusclePart, NervePart
 from motionlabel.drawing.parts import CautionPart, Instant, short_of
 from motionlabel.drawing.placement import anchor_of
 from motionlabel.drawing.shapes import Box, CardImage, Polyline, Shape, TextCard
@@ -24,8 +24,10 @@ from motionlabel.drawing.typeset import Scale, measures, set_tag
 # own conventions
 MOST_NAMES = 5
 """Names at once; more are not read."""
-_FARTHEST = 0.32  # from what it names, share of the shorter side
-_FARTHEST_BONE = 0.20
+# how far from what it names, shares of the shorter side
+_REACH = 0.32
+_REACH_NERVE = 0.24
+_REACH_BONE = 0.18
 _CROSSING = 0.25  # cost of crossing the line of another name, in the same unit
 _THROUGH = 0.6  # cost of a line that passes another name or card
 
@@ -87,8 +89,9 @@ def tag_parts(
     """
     placed: list[TagPart] = []
     for part in _in_turn(body):
-        if len(placed) < MOST_NAMES:
-            placed += _placed(canvas, part, targets, taken, placed)
+        for words in _words(part):
+            if len(placed) < MOST_NAMES and not any(tag.named is part for tag in placed):
+                placed += _placed(canvas, part, words, targets, taken, placed)
     late = canvas.caution_frames
     return tuple(
         replace(tag, start=max(tag.start, late)) if warning is not None and tag.box.meets(warning.box) else tag
@@ -110,13 +113,24 @@ def _in_turn(body: Sequence[BodyPart]) -> list[BodyPart]:
     return [*first, *(part for part in body if not isinstance(part, kinds)), *last]
 
 
-def _words(part: BodyPart) -> str:
+def _words(part: BodyPart) -> tuple[str, ...]:
+    """Return what is written, the longer form first."""
     if isinstance(part, BonePart):
-        return part.name
-    if isinstance(part, MusclePart):
-        item = part.taught.item
-        return item.label if isinstance(item, Muscle) else item.name
-    return part.taught.nerve.name
+        return (part.name,)
+    if isinstance(part, NervePart):
+        return (part.taught.nerve.name,)
+    item = part.taught.item
+    name = item.label if isinstance(item, Muscle) else item.name
+    return (f"{name} {part.length_words}", name) if part.length_words else (name,)
+
+
+def _reach(part: BodyPart) -> float:
+    match part:
+        case BonePart():
+            return _REACH_BONE
+        case NervePart():
+            return _REACH_NERVE
+    return _REACH
 
 
 def _swatch(part: BodyPart, theme: Theme) -> tuple[Colour, Colour]:
@@ -126,15 +140,22 @@ def _swatch(part: BodyPart, theme: Theme) -> tuple[Colour, Colour]:
 
 
 def _placed(
-    canvas: Canvas, part: BodyPart, targets: Sequence[Target], taken: Sequence[Taken], placed: Sequence[TagPart]
+    canvas: Canvas,
+    part: BodyPart,
+    words: str,
+    targets: Sequence[Target],
+    taken: Sequence[Taken],
+    placed: Sequence[TagPart],
 ) -> list[TagPart]:
     start, stop = part.start, part.label.stop
     points = [point for frame in sampled(start, stop) if (point := part.point_at(frame)) is not None]
-    if not points or any(_words(tag.named) == _words(part) and tag.start < stop and start < tag.stop for tag in placed):
+    if not points or any(
+        _words(tag.named)[-1] == _words(part)[-1] and tag.start < stop and start < tag.stop for tag in placed
+    ):
         return []
     goal = np.mean(points, axis=0)
     sizes = measures(canvas.theme, canvas.shorter, Scale.SMALLEST)
-    card = set_tag(_words(part), sizes, canvas.theme, *_swatch(part, canvas.theme))
+    card = set_tag(words, sizes, canvas.theme, *_swatch(part, canvas.theme))
     space = canvas.space(start, stop)
     for target in targets:
         if target.label.start < stop and start < target.label.stop:
@@ -157,7 +178,7 @@ def _placed(
         end = np.mean([p for f in sampled(start, stop) if (p := tag.named.point_at(f)) is not None] or [goal], axis=0)
         cost = cost + _CROSSING * _cross(near, goal, np.array(anchor_of(tag.box, tuple(end.tolist()))), end)
     best = int(np.argmin(cost))
-    if cost[best] > (_FARTHEST_BONE if isinstance(part, BonePart) else _FARTHEST):
+    if cost[best] > _reach(part):
         return []
     x, y = spots[best].tolist()
     gap = (
@@ -172,7 +193,7 @@ def _placed(
 
 def _spots(canvas: Canvas, card: CardImage, margin: int, goal: NDArray) -> NDArray[np.int_]:
     """Return (S, 2) corners of a card all about what it names."""
-    reach = _FARTHEST * canvas.shorter
+    reach = _REACH * canvas.shorter
     step = max(2, canvas.shorter // 120)
     low = np.maximum(goal - reach - (card.width, card.height), margin)
     high = np.minimum(goal + reach, (canvas.width - margin - card.width, canvas.height - margin - card.height))

@@ -15,7 +15,9 @@ from motionlabel.drawing.plan import Label, nearer_side
 from motionlabel.musculature import LengthVerdict
 
 MOST_MUSCLES = 5
-"""Muscles drawn for a label on one side; more lie over each other. *Source*: own convention."""
+"""Muscles drawn for a group on one side; more lie over each other. *Source*: own convention."""
+MOST_NERVES = 2
+"""Nerves drawn for a label. *Source*: own convention."""
 _APART = 0.07  # distance of the two sides in the picture, share of body height: own convention
 _UPPER = (Joint.SHOULDER, Joint.ELBOW, Joint.TRUNK)
 _STATES = {
@@ -57,22 +59,22 @@ class TaughtNerve:
 
 
 def taught_of(label: Label, canvas: Canvas) -> tuple[Taught, ...]:
-    """Return the chief muscles of a label, the first group first, at most ``MOST_MUSCLES`` on each side."""
+    """Return the chief muscles of a label, the first group first, at most ``MOST_MUSCLES`` of each on a side."""
     found: list[Taught] = []
     for side, hidden in _sides(label, canvas):
-        room = MOST_MUSCLES
         for group, facts in _facts(label):
             if facts.side not in (None, side):
                 continue
+            room = MOST_MUSCLES
             for item in facts.chief:
-                if len(item.muscles) <= room:
-                    room -= len(item.muscles)
+                room -= len(item.muscles)
+                if room >= 0:
                     found.append(Taught(group, item, side, hidden))
     return tuple(found)
 
 
 def nerves_of(label: Label, canvas: Canvas) -> tuple[TaughtNerve, ...]:
-    """Return the nerves of a label's chief muscles, each once, on the side that is seen best."""
+    """Return the first nerves of a label's chief muscles, on the side that is seen best."""
     side, _ = next(_sides(label, canvas))
     found = {}
     for _, facts in _facts(label):
@@ -80,7 +82,7 @@ def nerves_of(label: Label, canvas: Canvas) -> tuple[TaughtNerve, ...]:
             for nerve in supply.nerves:
                 muscle = next((m for m in supply.muscles if nerve in m.nerves), supply.muscles[0])
                 found.setdefault(nerve.name, TaughtNerve(nerve, muscle, facts.side or side))
-    return tuple(found.values())
+    return tuple(found.values())[:MOST_NERVES]
 
 
 def state_at(label: Label, group: WorkingGroup, muscle: Muscle, frame: int) -> Contraction:

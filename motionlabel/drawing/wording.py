@@ -6,7 +6,7 @@ from enum import Enum
 
 import numpy as np
 
-from motionlabel.anatomy import GroupFacts, Muscle, facts_of
+from motionlabel.anatomy import Collective, GroupFacts, Muscle, facts_of
 from motionlabel.body import Contraction, Joint, Motion, Side, WorkingGroup
 from motionlabel.drawing.plan import Beat, Detail, Label, Rank
 from motionlabel.drawing.theme import Colour, Theme
@@ -166,6 +166,16 @@ def _own_words(group: WorkingGroup, beat: Beat) -> str:
             if muscle.full_name in verdicts:
                 return _own_line(muscle.label, verdicts[muscle.full_name])
     return ""
+
+
+def steady_length(label: Label, group: WorkingGroup, item: Muscle | Collective) -> str:
+    """Return the words for a muscle whose length is nearly the same through every motion of a label; else empty."""
+    name = item.full_name if isinstance(item, Muscle) else item.name
+    moving = [beat for beat in label.beats if beat.group is group and beat.motion is not Motion.HOLD]
+    verdicts = {own.verdict for beat in moving for own in beat.lengths if own.name == name}
+    told = sum(own.name == name for beat in moving for own in beat.lengths)
+    steady = verdicts == {LengthVerdict.NEARLY_CONSTANT} and told == len(moving)
+    return _OWN[LengthVerdict.NEARLY_CONSTANT] if steady else ""
 
 
 def _own_line(name: str, verdict: LengthVerdict) -> str:
