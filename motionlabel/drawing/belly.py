@@ -155,14 +155,19 @@ def belly_shapes(
     line_px = min(line_px, max(1.0, belly.thickness * _LINE))
     works = state not in (Contraction.FREE, Contraction.UNKNOWN)
     opacity = _FULL_OPACITY if works and before else _BEHIND_OPACITY if works else _IDLE_OPACITY
-    edges = belly.edges
     tendons = tuple(tendon for tendon in belly.tendons if len(tendon) > 1)
     if tendons:
         yield Strokes(tendons, theme.tendon, theme.casing, line_px)
     yield Patch(belly.outline, theme.muscle, opacity)
     if state is Contraction.ECCENTRIC:
         yield Strokes(tuple(_stripes(belly)), theme.lengthening, None, max(1.0, line_px * 0.7))
-    yield Strokes(edges if before else tuple(_dashed(edges)), theme.tendon, theme.casing, max(1.0, line_px * 0.6))
+    rim_px = max(1.0, line_px * 0.6)
+    rim = (np.concatenate([belly.outline, belly.outline[:1]]),)
+    if before:
+        yield Strokes(rim, theme.tendon, theme.casing, rim_px)
+    else:
+        yield Strokes(rim, theme.casing, None, rim_px + 2.0)
+        yield Strokes(tuple(_dashed(belly.edges)), theme.tendon, None, rim_px)
     if works and signed:
         yield from _signs(belly, state, theme, line_px)
 

@@ -58,8 +58,10 @@ def test_lines_and_rims_show_on_any_grey_footage(name: str) -> None:
     theme = load_theme(name)
     lines = [
         (colour, theme.casing)
-        for colour in (theme.text, theme.first, theme.second, theme.tendon)
-        + (theme.shortening, theme.lengthening, theme.holding)
+        for colour in (
+            *(theme.text, theme.first, theme.second, theme.tendon),
+            *(theme.shortening, theme.lengthening, theme.holding),
+        )
     ]
     for colour, edge in [*lines, (theme.nerve, theme.nerve_rim)]:
         for grey in GREYS:
