@@ -1,5 +1,7 @@
 """Smooth lines through the points of a path."""
 
+from functools import cache
+
 import numpy as np
 
 from motionlabel.records import Array
@@ -28,12 +30,27 @@ def smooth_curve(vertices: Array, count: int = POINTS) -> Array:
     -------
     (count, N) evenly spread along the line; the ends stay.
     """
-    steps = np.diff(vertices[:, :3], axis=0)
-    along = np.concatenate([[0.0], np.cumsum(np.sqrt(np.einsum("ij,ij->i", steps, steps)))])
-    at = np.linspace(0.0, along[-1], count)
-    after = np.clip(np.searchsorted(along, at, side="right"), 1, len(along) - 1)
-    share = (at - along[after - 1]) / np.maximum(along[after] - along[after - 1], 1e-9)
-    curve = vertices[after - 1] + share[:, None] * (vertices[after] - vertices[after - 1])
-    for _ in range(_ROUNDS):
-        curve[1:-1] = 0.25 * curve[:-2] + 0.5 * curve[1:-1] + 0.25 * curve[2:]
-    return curve
+    steps = vertices[1:, :3] - vertices[:-1, :3]
+    along = np.zeros(len(vertices))
+    np.sqrt(np.einsum("ij,ij->i", steps, steps)).cumsum(out=along[1:])
+    at = _shares(count) * along[-1]
+    after = along[1:-1].searchsorted(at, side="right") + 1
+    before = after - 1
+    start = along[before]
+    share = (at - start) / (along[after] - start + 1e-12)
+    lower = vertices[before]
+    return _rounding(count) @ (lower + share[:, None] * (vertices[after] - lower))
+
+
+@cache
+def _shares(count: int) -> Array:
+    return np.linspace(0.0, 1.0, count)
+
+
+@cache
+def _rounding(count: int) -> Array:
+    """Return (count, count) weights of the neighbours of each point; the ends stay."""
+    once = np.eye(count)
+    for k in range(1, count - 1):
+        once[k, k - 1 : k + 2] = 0.25, 0.5, 0.25
+    return np.linalg.matrix_power(once, _ROUNDS)

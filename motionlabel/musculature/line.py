@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 import numpy as np
 
@@ -113,12 +114,12 @@ class Line:
     name: str
     points: tuple[PathPoint, ...]
 
-    @property
+    @cached_property
     def bones(self) -> frozenset[Bone]:
         """The bones it touches."""
         return frozenset(point.bone for point in self.points)
 
-    @property
+    @cached_property
     def estimated(self) -> bool:
         """Whether any of its points is an own estimate from bony landmarks."""
         return any(point.origin is Origin.ESTIMATE for point in self.points)

@@ -1,14 +1,17 @@
 """Where the muscles of the tracked person lie in the picture, worked out at a frame when it is asked for."""
 
+from functools import cached_property
+
 import numpy as np
 
 from motionlabel.anatomy import Muscle, Nerve
 from motionlabel.body import AXIS_INDEX, Axis, Joint, MotionAxis, Side
-from motionlabel.musculature.bone import LEG_BONES, TRUNK_BONES, Bone, Freedom
+from motionlabel.musculature.bone import Bone, Freedom
 from motionlabel.musculature.curve import NERVE_POINTS, POINTS, smooth_curve
-from motionlabel.musculature.line import BonePlace, Bones, Flexions, Line, PathPoint, length_m
+from motionlabel.musculature.line import Flexions, Line, PathPoint
 from motionlabel.musculature.nerve_courses import course_of
 from motionlabel.musculature.paths import lines_of
+from motionlabel.musculature.placed_bones import PlacedBones, point_set
 from motionlabel.musculature.placed_line import BodyPoint, PlacedLine
 from motionlabel.musculature.posture import freedoms_of, posture_of
 from motionlabel.musculature.skeleton import flexions_of, posed
@@ -49,7 +52,8 @@ class Musculature:
         self._study = study
         self._px_per_m = study.body.camera.px_per_m
         self._usual: dict[Side, UsualLengths] = {}
-        self._lengths: dict[tuple[str, str], float] = {}
+        self._straight = PlacedBones(posed({}))
+        self._lengths: dict[Line, float] = {}
         self._frame = -1
         self._scenes: dict[Side, _Scene] = {}
 
@@ -98,8 +102,8 @@ class Musculature:
         points = course.points
         target = None
         if muscle is not None:
-            bellies = [scene.vertices(line.drawn(scene.flexions)) for line in lines_of(muscle)]
-            curves = [smooth_curve(belly[0])[_ENTRY] for belly in bellies if belly is not None]
+            bellies = [scene.curve(line) for line in lines_of(muscle)]
+            curves = [belly[0][_ENTRY] for belly in bellies if belly is not None]
             target = np.concatenate(curves) if curves else None
             points = _up_to(points, muscle)
         placed = scene.vertices(points)
@@ -129,24 +133,19 @@ class Musculature:
         return self._scenes[side]
 
     def _placed(self, line: Line, scene: "_Scene") -> PlacedLine | None:
-        vertices = scene.vertices(line.drawn(scene.flexions))
-        if vertices is None:
+        found = scene.curve(line)
+        if found is None or not self._sure(found[1]):
             return None
-        points, sigma_m = vertices
-        if not self._sure(sigma_m):
-            return None
-        return self._line(smooth_curve(points), sigma_m, self._fullness(line, scene), line.estimated)
+        return self._line(*found, self._fullness(line, scene), line.estimated)
 
     def _fullness(self, line: Line, scene: "_Scene") -> float:
-        if scene.unknown & set(freedoms_of(line)):
+        if scene.unknown and not scene.unknown.isdisjoint(freedoms_of(line)):
             return 1.0
-        key = (line.muscle, line.name)
-        if key not in self._lengths:
-            self._lengths[key] = length_m(line.active({}), posed({}), {})
-        anatomical = self._lengths[key]
-        now = length_m(line.active(scene.flexions), scene.reference, scene.flexions)
-        belly = max(1.0 + (now / anatomical - 1.0) / _BELLY, 0.1)
-        return float(np.clip(belly**-0.5, *_FULLNESS))
+        if line not in self._lengths:
+            self._lengths[line] = self._straight.length_m(point_set(line.active({})), {})
+        now = scene.reference.length_m(point_set(line.active(scene.flexions)), scene.flexions)
+        belly = max(1.0 + (now / self._lengths[line] - 1.0) / _BELLY, 0.1)
+        return min(max(belly**-0.5, _FULLNESS[0]), _FULLNESS[1])
 
 
 class _Scene:
@@ -163,45 +162,45 @@ class _Scene:
             left=float(np.nan_to_num(angles.angle_rad[frame, bend])) if sure else 0.0,
         )
         tracked = TrackedBones(study.body, usual, side, frame, spine)
-        self._bones = tracked.place()
+        bones = tracked.place()
+        self._bones = PlacedBones(bones)
+        self._hip_depth = bones[Bone.FEMUR].origin[2] if Bone.FEMUR in bones else np.nan
         self._hips, self._trunk_up = tracked.trunk_axis()
-        self._reference: Bones | None = None
+        self._curves: dict[Line, tuple[Array, float] | None] = {}
 
-    @property
-    def reference(self) -> Bones:
+    @cached_property
+    def reference(self) -> PlacedBones:
         """The reference body in the same posture."""
-        if self._reference is None:
-            self._reference = posed(self.posture)
-        return self._reference
+        return PlacedBones(posed(self.posture))
+
+    def curve(self, line: Line) -> tuple[Array, float] | None:
+        """Return (POINTS, 4) place and depth beside the limb of a line, metres, and its spread."""
+        if line not in self._curves:
+            vertices = self.vertices(line.drawn(self.flexions))
+            self._curves[line] = None if vertices is None else (smooth_curve(vertices[0]), vertices[1])
+        return self._curves[line]
 
     def vertices(self, points: tuple[PathPoint, ...]) -> tuple[Array, float] | None:
         """Return (V, 4) place and depth beside the limb, metres, and the spread; ``None`` where a bone is not seen."""
-        if any(point.bone not in self._bones for point in points):
+        together, bones = point_set(points), self._bones
+        if not bones.seen[together.bone].all():
             return None
-        leg = any(point.bone in LEG_BONES for point in points)
-        result = np.empty((len(points), 4))
+        places, offset = bones.places(together, self.flexions)
+        result = np.empty((len(places), 4))
+        result[:, :3] = places
+        result[:, 3] = np.where(together.in_trunk, self._beside_trunk(places, together.of_leg), offset[:, 2])
+        stands_out = np.einsum("ij,ij->", offset, offset)
         variance = _ANATOMY_SIGMA_M**2
-        for row, point in zip(result, points):
-            bone = self._bones[point.bone]
-            at = point.place(self.flexions)
-            offset = bone.axes @ (at * _ACROSS)
-            row[:3] = bone.origin + bone.axes @ at
-            row[3] = self._beside(row[:3], point.bone, offset, leg)
-            variance += (bone.sigma_m**2 + _TURN_SIGMA**2 * float(offset @ offset)) / len(points)
+        variance += (bones.variance[together.bone].sum() + _TURN_SIGMA**2 * stands_out) / len(places)
+        # a bone of a person half seen may have no direction
         return (result, float(np.sqrt(variance))) if np.isfinite(result).all() else None
 
-    def _beside(self, place: Array, bone: Bone, offset: Array, leg: bool) -> float:
-        """Return the depth against the axis of the limb: the trunk's for trunk bones, the hip for a leg's muscle."""
-        if bone not in TRUNK_BONES:
-            return float(offset[2])
+    def _beside_trunk(self, places: Array, leg: bool) -> Array:
+        """Return the depth against the trunk's line, or against the hip for a muscle of the leg."""
         if leg:
-            hip: BonePlace = self._bones[Bone.FEMUR]
-            return float(place[2] - hip.origin[2])
-        along = float((place - self._hips) @ self._trunk_up)
-        return float(place[2] - self._hips[2] - along * self._trunk_up[2])
-
-
-_ACROSS = np.array([1.0, 0.0, 1.0])
+            return places[:, 2] - self._hip_depth
+        along = (places - self._hips) @ self._trunk_up
+        return places[:, 2] - self._hips[2] - along * self._trunk_up[2]
 
 
 def _up_to(points: tuple[PathPoint, ...], muscle: Muscle) -> tuple[PathPoint, ...]:
@@ -212,9 +211,9 @@ def _up_to(points: tuple[PathPoint, ...], muscle: Muscle) -> tuple[PathPoint, ..
 
 def _into(curve: Array, target: Array) -> Array:
     """End the course of a nerve at the nearest place of a muscle's belly."""
-    apart = np.linalg.norm(curve[1:, None, :3] - target[None, :, :3], axis=2)
-    leave, enter = np.unravel_index(np.argmin(apart), apart.shape)
-    return np.concatenate([curve[: int(leave) + 2], target[None, int(enter)]])
+    steps = curve[1:, None, :3] - target[None, :, :3]
+    leave, enter = divmod(int(np.einsum("ijk,ijk->ij", steps, steps).argmin()), len(target))
+    return np.concatenate([curve[: leave + 2], target[None, enter]])
 
 
 _REACH = {

@@ -44,6 +44,10 @@ BALL_OF_FOOT = np.array([0.6380, -0.2157, 0.0442])
 _CARRYING = (np.radians(12.5), np.radians(3.0))
 """The straight forearm leaves the line of the humerus outward and forward. *Source*: MyoSim myoarm."""
 
+_RADIUS_ORIGIN = np.array([-0.0017, -0.0574, 0.0685])
+_RADIUS_AXIS = np.array([0.0547, 0.9970, 0.0550])
+"""The radius turns about a line from the capitulum to the head of the ulna, forearm frame. *Source*: myoarm."""
+
 _RHYTHM, _SETTING_RAD = 1.0 / 3.0, np.radians(30.0)
 """The scapula turns by a third of the arm's elevation, beyond the first 30 degrees.
 *Source*: Inman, Saunders, Abbott 1944, from memory."""
@@ -152,8 +156,9 @@ def _trunk_and_arm(posture: Posture) -> dict[Bone, BonePlace]:
     humerus = _place(shoulder, upper_arm, HUMERUS_M)
     forearm = upper_arm @ about_outward(angle(Freedom.ELBOW_FLEXION)) @ _carrying()
     elbow = humerus.point(np.array([0.0, -1.0, 0.0]))
-    spun = forearm @ about_up(angle(Freedom.PRONATION))
-    ulna, radius = _place(elbow, forearm, FOREARM_M), _place(elbow, spun, FOREARM_M)
+    ulna = _place(elbow, forearm, FOREARM_M)
+    spun = forearm @ turn(_RADIUS_AXIS, angle(Freedom.PRONATION))
+    radius = _place(elbow + FOREARM_M * (forearm - spun) @ _RADIUS_ORIGIN, spun, FOREARM_M)
     palm = spun @ about_forward(angle(Freedom.WRIST_FLEXION)) @ about_outward(angle(Freedom.RADIAL_DEVIATION))
     return {
         Bone.LUMBAR: lumbar,
