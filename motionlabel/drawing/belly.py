@@ -148,26 +148,22 @@ def belly_shapes(
     theme
         Colours.
     line_px
-        Width of the tendons, pixels.
+        Width of rim and tendons, pixels.
     signed
         Whether heads or bars are drawn: of several muscles of one name one has them.
     """
     line_px = min(line_px, max(1.0, belly.thickness * _LINE))
     works = state not in (Contraction.FREE, Contraction.UNKNOWN)
     opacity = _FULL_OPACITY if works and before else _BEHIND_OPACITY if works else _IDLE_OPACITY
-    tendons = tuple(tendon for tendon in belly.tendons if len(tendon) > 1)
-    if tendons:
-        yield Strokes(tendons, theme.tendon, theme.casing, line_px)
     yield Patch(belly.outline, theme.muscle, opacity)
     if state is Contraction.ECCENTRIC:
         yield Strokes(tuple(_stripes(belly)), theme.lengthening, None, max(1.0, line_px * 0.7))
-    rim_px = max(1.0, line_px * 0.6)
-    rim = (np.concatenate([belly.outline, belly.outline[:1]]),)
+    rim, tendons = np.concatenate([belly.outline, belly.outline[:1]]), (t for t in belly.tendons if len(t) > 1)
     if before:
-        yield Strokes(rim, theme.tendon, theme.casing, rim_px)
+        yield Strokes((rim, *tendons), theme.tendon, theme.casing, line_px)
     else:
-        yield Strokes(rim, theme.casing, None, rim_px + 2.0)
-        yield Strokes(tuple(_dashed(belly.edges)), theme.tendon, None, rim_px)
+        yield Strokes(belly.edges, theme.casing, None, line_px + 2.0)
+        yield Strokes((*tendons, *_dashed(belly.edges)), theme.tendon, None, line_px)
     if works and signed:
         yield from _signs(belly, state, theme, line_px)
 
@@ -211,22 +207,21 @@ def _dashed(edges: tuple[Array, Array]) -> Array:
 
 def _signs(belly: Belly, state: Contraction, theme: Theme, line_px: float) -> Iterator[Shape]:
     """Return heads or bars at both ends of the belly, as in the mark of the card."""
-    length = float(np.hypot(*np.diff(belly.axis, axis=0).T).sum())
+    axis = belly.axis
+    length = float(np.hypot(*np.diff(axis, axis=0).T).sum())
     thick = max(min(belly.thickness, _SIGN * length), 2.0 * line_px)
-    for end, inwards in ((0, belly.axis[1] - belly.axis[0]), (-1, belly.axis[-2] - belly.axis[-1])):
-        inwards = inwards / max(float(np.hypot(*inwards)), 1e-9)
-        point, normal = belly.axis[end], np.array([-inwards[1], inwards[0]])
-        if state is Contraction.ISOMETRIC:
-            across = normal * thick * 0.9
-            yield Strokes((np.stack([point - across, point + across]),), theme.holding, theme.casing, line_px * 1.3)
-            continue
-        head = thick * _HEAD
-        tip, base = (0.0, -head) if state is Contraction.CONCENTRIC else (-head - line_px, -line_px)
-        yield from _head(point + inwards * tip, point + inwards * base, normal * thick * 0.6, state, theme, line_px)
-
-
-def _head(tip: Array, base: Array, across: Array, state: Contraction, theme: Theme, line_px: float) -> Iterator[Shape]:
-    corners = np.stack([tip, base + across, base - across])
+    inwards = np.stack([axis[1] - axis[0], axis[-2] - axis[-1]])
+    inwards /= np.maximum(np.hypot(*inwards.T)[:, None], 1e-9)
+    ends, across = axis[[0, -1]], np.stack([-inwards[:, 1], inwards[:, 0]], axis=1) * thick
+    if state is Contraction.ISOMETRIC:
+        bars = np.stack([ends - 0.9 * across, ends + 0.9 * across], axis=1)
+        yield Strokes(tuple(bars), theme.holding, theme.casing, line_px * 1.3)
+        return
+    head = thick * _HEAD
+    tip, base = (0.0, -head) if state is Contraction.CONCENTRIC else (-head - line_px, -line_px)
+    base_points = ends + inwards * base
+    corners = np.stack([ends + inwards * tip, base_points + 0.6 * across, base_points - 0.6 * across], axis=1)
     colour: Colour = theme.shortening if state is Contraction.CONCENTRIC else theme.lengthening
-    yield Strokes((np.concatenate([corners, corners[:2]]),), theme.casing, None, max(2.0, line_px * 0.8))
-    yield Patch(corners, colour)
+    yield Strokes(tuple(corners[:, [0, 1, 2, 0, 1]]), theme.casing, None, max(2.0, line_px * 0.8))
+    for head_corners in corners:
+        yield Patch(head_corners, colour)

@@ -16,7 +16,7 @@ from motionlabel.drawing.placement import Place, anchor_of, best_pair, good_plac
 from motionlabel.drawing.plan import SHORTEST_S, Detail, Label, LabelOptions, Show, plan_labels
 from motionlabel.drawing.shapes import Box
 from motionlabel.drawing.space import Space
-from motionlabel.drawing.tags import Taken, seen_on_body, tag_parts
+from motionlabel.drawing.tags import Taken, after_notes, seen_on_body, tag_parts
 from motionlabel.drawing.targets import JOINT, Target, mean_joint, target_of, target_of_part
 from motionlabel.drawing.typeset import LabelSetting, Scale, arrange_label, draw_label, measures
 from motionlabel.drawing.wording import PAUSE, label_text
@@ -73,12 +73,13 @@ def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> Layout:
     ]
     body = body_parts(canvas, labels, options) if options.show is Show.MUSCLES else ()
     cards = [Taken(part.box, part.start, part.label.stop) for part in labels]
-    tags = tag_parts(canvas, body, targets, cards, warning)
-    cards += [Taken(tag.box, tag.start, tag.stop) for tag in tags]
+    tags = tag_parts(canvas, body, targets, cards)
     notes = note_parts(canvas, labels, targets, angles, warning, tags, schematic=bool(body))
-    cards += [Taken(note.box, start, stop) for note in notes for start, stop in note.spans]
+    passing = [Taken(note.box, start, stop) for note in notes for start, stop in note.spans]
     if warning is not None:
-        cards.append(Taken(warning.box, 0, canvas.caution_frames))
+        passing.append(Taken(warning.box, 0, canvas.caution_frames))
+    tags = after_notes(tags, passing)
+    cards += [*(Taken(tag.box, tag.start, tag.stop) for tag in tags), *passing]
     numbers = [
         NumberPart(part.label, part.trace, _beside_cards(part.trace, cards, canvas), part.start, canvas.sizes.text)
         for part in angles

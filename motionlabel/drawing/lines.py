@@ -1,13 +1,14 @@
 """The lines of muscles and nerves in pixels of the annotated picture, without those that are too uncertain."""
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from motionlabel.anatomy import Muscle, Nerve
 from motionlabel.body import Side
+from motionlabel.drawing.belly import BELLY_SHARE, SHEET_SHARE, Belly, joined_belly, shape_belly
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.musculature import BodyPoint, Musculature, PlacedLine
 from motionlabel.records import Array
@@ -16,6 +17,14 @@ MOST_SPREAD = 0.030
 """A line whose place is less certain is not drawn; share of body height. *Source*: own convention."""
 SAMPLES = 12
 """Frames of a span that are looked at for what stays the same in it. *Source*: own convention."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlacedBelly:
+    """A belly and how far it lies before (> 0) or behind the bone, metres."""
+
+    belly: Belly
+    depth_m: float
 
 
 class BodyLines:
@@ -37,11 +46,22 @@ class BodyLines:
         self.muscle = lru_cache(maxsize=128)(self._muscle)
         self.nerve = lru_cache(maxsize=32)(self._nerve)
         self.attachments = lru_cache(maxsize=128)(self._attachments)
+        self.belly = lru_cache(maxsize=128)(self._belly)
 
     def _muscle(self, muscle: Muscle, side: Side, frame: int) -> tuple[PlacedLine, ...]:
         """Return the lines of a muscle; empty where it is not known well enough."""
         lines = (self._line(line) for line in self._musculature.muscle(muscle, side, frame))
         return tuple(line for line in lines if line.sigma_px <= self._most_spread)
+
+    def _belly(self, muscle: Muscle, side: Side, frame: int, half_px: float) -> PlacedBelly | None:
+        """Return the belly of a muscle with its depth; ``None`` where there is none or it is seen end on."""
+        lines = self.muscle(muscle, side, frame)
+        share = BELLY_SHARE if len(lines) == 1 else SHEET_SHARE
+        found = (shape_belly(line.points_px, line.fullness, half_px, share) for line in lines)
+        bellies = [belly for belly in found if belly is not None]
+        if not bellies:
+            return None
+        return PlacedBelly(joined_belly(bellies), float(np.mean([line.depth_m for line in lines])))
 
     def _nerve(self, nerve: Nerve, muscle: Muscle, side: Side, frame: int) -> PlacedLine | None:
         """Return the line of a nerve to a muscle; ``None`` where it is not known well enough."""

@@ -8,16 +8,11 @@ import numpy as np
 from motionlabel.anatomy import Muscle
 from motionlabel.body import Contraction, Joint
 from motionlabel.drawing.belly import (
-    BELLY_SHARE,
-    SHEET_SHARE,
-    Belly,
     belly_shapes,
-    joined_belly,
     line_ratio,
-    shape_belly,
 )
 from motionlabel.drawing.canvas import Canvas
-from motionlabel.drawing.lines import BodyLines, length_px, sampled
+from motionlabel.drawing.lines import BodyLines, PlacedBelly, length_px, sampled
 from motionlabel.drawing.parts import Instant, LabelPart
 from motionlabel.drawing.plan import Detail, Label, LabelOptions
 from motionlabel.drawing.shapes import Form, JointMark, Point, Shape, Strokes
@@ -55,7 +50,7 @@ class MusclePart:
     start
         First frame.
     line_px
-        Width of tendons.
+        Width of rim and tendons.
     length_words
         What its length does whatever the phase, where the card has no room to say it; may be empty.
     """
@@ -72,39 +67,31 @@ class MusclePart:
         """Return the bellies, the deepest first."""
         if not (self.start <= instant.frame < self.label.stop and instant.has_person):
             return
-        found = [(muscle, lines) for muscle in self.half_px if (lines := self._placed(muscle, instant.frame))]
+        shown = []
         signed: set[Contraction] = set()
         # a state is signed once, on the first muscle that has it, wherever that lies in depth
-        shown = []
-        for muscle, lines in found:
-            state = state_at(self.label, self.taught.group, muscle, instant.frame)
-            shown.append((_depth(lines), muscle, lines, state, state not in signed))
-            signed.add(state)
-        for depth, muscle, lines, state, signs in sorted(shown, key=lambda one: one[0]):
-            belly = self._belly(lines, muscle)
-            if belly is not None:
-                before = not self.taught.hidden and depth >= (
-                    _BEHIND_THIN_M if self.label.axis.joint in _THIN else _BEHIND_M
-                )
-                yield from belly_shapes(belly, state, before, theme, self.line_px, signs)
+        for muscle in self.half_px:
+            placed = self._placed(muscle, instant.frame)
+            if placed is not None:
+                state = state_at(self.label, self.taught.group, muscle, instant.frame)
+                shown.append((placed, state, state not in signed))
+                signed.add(state)
+        behind_m = _BEHIND_THIN_M if self.label.axis.joint in _THIN else _BEHIND_M
+        for placed, state, signs in sorted(shown, key=lambda one: one[0].depth_m):
+            before = not self.taught.hidden and placed.depth_m >= behind_m
+            yield from belly_shapes(placed.belly, state, before, theme, self.line_px, signs)
 
     def point_at(self, frame: int) -> Point | None:
         """Return the middle of the first belly, for the line of its name."""
         for muscle in self.half_px:
-            belly = self._belly(self._placed(muscle, frame), muscle)
-            if belly is not None:
-                x, y = belly.middle.tolist()
+            placed = self._placed(muscle, frame)
+            if placed is not None:
+                x, y = placed.belly.middle.tolist()
                 return x, y
         return None
 
-    def _placed(self, muscle: Muscle, frame: int) -> Sequence[PlacedLine]:
-        return self.lines.muscle(muscle, self.taught.side, frame)
-
-    def _belly(self, lines: Sequence[PlacedLine], muscle: Muscle) -> Belly | None:
-        half, share = self.half_px[muscle], BELLY_SHARE if len(lines) == 1 else SHEET_SHARE
-        found = (shape_belly(line.points_px, line.fullness, half, share) for line in lines)
-        bellies = [belly for belly in found if belly is not None]
-        return joined_belly(bellies) if bellies else None
+    def _placed(self, muscle: Muscle, frame: int) -> PlacedBelly | None:
+        return self.lines.belly(muscle, self.taught.side, frame, self.half_px[muscle])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -212,15 +199,15 @@ def _muscle_part(canvas: Canvas, part: LabelPart, taught: Taught, lines: BodyLin
         return None
     on_card = any(phase.own for phase in part.card.phases)
     words = "" if on_card else steady_length(part.label, taught.group, taught.item)
-    return MusclePart(part.label, taught, lines, half_px, part.start, canvas.line_px * 0.7, words)
+    return MusclePart(part.label, taught, lines, half_px, part.start, canvas.line_px * 0.55, words)
 
 
 def _nerve_parts(canvas: Canvas, part: LabelPart, lines: BodyLines) -> list[NervePart]:
-    return [
+    found = (
         NervePart(part.label, taught, lines, part.start, canvas.line_px * 0.5, _TWIGS * canvas.stature)
         for taught in nerves_of(part.label, canvas)
-        if _mostly(part, lambda frame, t=taught: lines.nerve(t.nerve, t.muscle, t.side, frame) is not None)
-    ]
+    )
+    return [nerve for nerve in found if _mostly(part, nerve.point_at)]
 
 
 def _bone_parts(canvas: Canvas, part: LabelPart, drawn: Sequence[MusclePart], lines: BodyLines) -> list[BonePart]:
@@ -246,10 +233,6 @@ def _bone_parts(canvas: Canvas, part: LabelPart, drawn: Sequence[MusclePart], li
     return list(found.values())
 
 
-def _depth(lines: Sequence[PlacedLine]) -> float:
-    return float(np.mean([line.depth_m for line in lines]))
-
-
-def _mostly(part: LabelPart, known: Callable[[int], bool]) -> bool:
+def _mostly(part: LabelPart, point_at: Callable[[int], Point | None]) -> bool:
     frames = list(sampled(part.start, part.label.stop))
-    return sum(known(frame) for frame in frames) >= _SEEN * len(frames)
+    return sum(point_at(frame) is not None for frame in frames) >= _SEEN * len(frames)

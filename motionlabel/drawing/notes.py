@@ -25,7 +25,7 @@ AREA = 0.6
 """Of a card as large as the picture."""
 _DELAYED = 1.0  # a label that has to wait for the caution to go
 _OVER_JOINT = 0.5  # a caution over a labelled joint
-_NOTE_WAITS = 0.1  # a note that has to wait for the caution to go
+_NOTE_WAITS = 0.1  # a note that has to wait for the caution to go, or for which a name has to wait
 _NOTE_S = 6.0  # a note is read once for a set of labels, then it makes room
 _LINE_S = 3.5  # as long for a single line of it
 _BRIEF = 0.4  # weight of what the caution covers, as it soon goes
@@ -72,13 +72,13 @@ def note_parts(
         return []
     spans = _joined([(part.start, part.label.stop) for part in labels], gap=2 * SHORTEST_S * canvas.study.video.fps)
     bare = canvas.space(spans[0][0], spans[-1][1])
-    for box in (*(part.box for part in labels), *(tag.box for tag in tags)):
-        bare = bare.with_card(box, canvas.sizes.margin)
+    for part in labels:
+        bare = bare.with_card(part.box, canvas.sizes.margin)
     space = bare
     for target in targets:
         frames = len(canvas.study.landmarks)
         space = target.keep(space, 0, frames, JOINT * canvas.stature, canvas.number_px)
-    boxes = (warning.box,) if warning is not None else ()
+    boxes = (*((warning.box,) if warning is not None else ()), *(tag.box for tag in tags))
     together = _note(canvas, space, bare, lines, boxes)
     singles = [_note(canvas, space, bare, (line,), boxes) for line in lines]
     if together is not None and (together.body_share == 0 or len(lines) == 1):

@@ -13,7 +13,7 @@ from motionlabel.anatomy import Muscle
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.lines import sampled
 from motionlabel.drawing.muscles import BodyPart, BonePart, MusclePart, NervePart
-from motionlabel.drawing.parts import CautionPart, Instant, short_of
+from motionlabel.drawing.parts import Instant, short_of
 from motionlabel.drawing.placement import anchor_of
 from motionlabel.drawing.shapes import Box, CardImage, Polyline, Shape, TextCard
 from motionlabel.drawing.space import share_covered
@@ -70,7 +70,6 @@ def tag_parts(
     body: Sequence[BodyPart],
     targets: Sequence[Target],
     taken: Sequence[Taken],
-    warning: CautionPart | None,
 ) -> tuple[TagPart, ...]:
     """Name what is drawn on the body, as far as there is room.
 
@@ -84,19 +83,24 @@ def tag_parts(
         Where the labels point; joints and numbers stay free.
     taken
         Cards that have their place already.
-    warning
-        The caution of the first seconds; a name that meets it waits until it has gone.
     """
     placed: list[TagPart] = []
     for part in _in_turn(body):
         for words in _words(part):
             if len(placed) < MOST_NAMES and not any(tag.named is part for tag in placed):
                 placed += _placed(canvas, part, words, targets, taken, placed)
-    late = canvas.caution_frames
-    return tuple(
-        replace(tag, start=max(tag.start, late)) if warning is not None and tag.box.meets(warning.box) else tag
-        for tag in placed
-    )
+    return tuple(placed)
+
+
+def after_notes(tags: Sequence[TagPart], passing: Sequence[Taken]) -> tuple[TagPart, ...]:
+    """Return the names, each shown only when the caution and the notes that it meets have gone."""
+    shown = []
+    for tag in tags:
+        met = [card.stop for card in passing if card.box.meets(tag.box) and card.start < tag.stop]
+        start = max([tag.start, *(stop for stop in met if stop > tag.start)])
+        if start < tag.stop:
+            shown.append(replace(tag, start=start))
+    return tuple(shown)
 
 
 def seen_on_body(body: Sequence[BodyPart], tags: Sequence[TagPart]) -> tuple[BodyPart, ...]:
@@ -207,8 +211,8 @@ def _passes(starts: NDArray, stop: NDArray, boxes: Sequence[Box]) -> NDArray[np.
     way = starts[:, None] * (1 - share) + stop * share
     hit = np.zeros(len(starts), dtype=bool)
     for box in boxes:
-        inside = (way >= (box.x, box.y)) & (way < (box.right, box.bottom))
-        hit |= inside.all(axis=2).any(axis=1)
+        across = (way[..., 0] >= box.x) & (way[..., 0] < box.right)
+        hit |= (across & (way[..., 1] >= box.y) & (way[..., 1] < box.bottom)).any(axis=1)
     return hit.astype(float)
 
 

@@ -18,7 +18,9 @@ MOST_MUSCLES = 5
 """Muscles drawn for a group on one side; more lie over each other. *Source*: own convention."""
 MOST_NERVES = 2
 """Nerves drawn for a label. *Source*: own convention."""
-_APART = 0.07  # distance of the two sides in the picture, share of body height: own convention
+# distance of the two sides in the picture from which both are drawn, shares of body height: own conventions
+_HIPS_APART = 0.09
+_SHOULDERS_APART = 0.15
 _UPPER = (Joint.SHOULDER, Joint.ELBOW, Joint.TRUNK)
 _STATES = {
     LengthVerdict.SHORTENS: Contraction.CONCENTRIC,
@@ -76,7 +78,7 @@ def taught_of(label: Label, canvas: Canvas) -> tuple[Taught, ...]:
 def nerves_of(label: Label, canvas: Canvas) -> tuple[TaughtNerve, ...]:
     """Return the first nerves of a label's chief muscles, on the side that is seen best."""
     side, _ = next(_sides(label, canvas))
-    found = {}
+    found: dict[str, TaughtNerve] = {}
     for _, facts in _facts(label):
         for supply in facts.supplies:
             for nerve in supply.nerves:
@@ -115,8 +117,8 @@ def _sides(label: Label, canvas: Canvas) -> Iterator[tuple[Side, bool]]:
 
 
 def _stand_apart(label: Label, canvas: Canvas) -> bool:
-    part = "shoulder" if label.axis.joint in _UPPER else "hip"
+    part, apart = ("shoulder", _SHOULDERS_APART) if label.axis.joint in _UPPER else ("hip", _HIPS_APART)
     ends = [canvas.points[label.start : label.stop, sided(Landmark, side, part)] for side in (Side.LEFT, Side.RIGHT)]
     gaps = np.hypot(*(ends[0] - ends[1]).T)
     gaps = gaps[np.isfinite(gaps)]
-    return bool(gaps.size and np.median(gaps) >= _APART * canvas.stature)
+    return bool(gaps.size and np.median(gaps) >= apart * canvas.stature)
