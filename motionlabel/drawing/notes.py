@@ -25,7 +25,8 @@ AREA = 0.6
 """Of a card as large as the picture."""
 _DELAYED = 1.0  # a label that has to wait for the caution to go
 _OVER_JOINT = 0.5  # a caution over a labelled joint
-_NOTE_WAITS = 0.1  # a note that has to wait for the caution to go, or for which a name has to wait
+_NOTE_WAITS = 0.1  # a note that has to wait for the caution to go
+_NAME_WAITS = 0.5  # a name that has to wait for a note to go
 _NOTE_S = 6.0  # a note is read once for a set of labels, then it makes room
 _LINE_S = 3.5  # as long for a single line of it
 _BRIEF = 0.4  # weight of what the caution covers, as it soon goes
@@ -38,7 +39,7 @@ def caution_part(canvas: Canvas, labels: list[LabelPart], targets: list[Target])
     apart = bare
     for target in targets:
         apart = target.keep(apart, 0, stop, JOINT * canvas.stature, canvas.number_px)
-    shown = [part.box for part in labels if part.label.start < stop]
+    shown = [(part.box, _DELAYED) for part in labels if part.label.start < stop]
     found = [
         (note, over)
         for space, over in ((apart, 0.0), (bare, _OVER_JOINT))
@@ -78,32 +79,43 @@ def note_parts(
     for target in targets:
         frames = len(canvas.study.landmarks)
         space = target.keep(space, 0, frames, JOINT * canvas.stature, canvas.number_px)
-    boxes = (*((warning.box,) if warning is not None else ()), *(tag.box for tag in tags))
+    boxes = [(warning.box, _NOTE_WAITS)] if warning is not None else []
+    boxes += [(tag.box, _NAME_WAITS) for tag in tags]
     together = _note(canvas, space, bare, lines, boxes)
     singles = [_note(canvas, space, bare, (line,), boxes) for line in lines]
-    if together is not None and (together.body_share == 0 or len(lines) == 1):
+    if together is not None and (_is_clear(together, tags) or len(lines) == 1):
         return _shown_after(canvas, [together], spans, warning)
     return _shown_after(canvas, [note for note in singles if note is not None], spans, warning)
 
 
-def _note(canvas: Canvas, space: Space, bare: Space, lines: tuple[Line, ...], boxes: Sequence[Box]) -> "_Note | None":
+def _is_clear(note: "_Note", tags: Sequence[TagPart]) -> bool:
+    return note.body_share == 0 and not any(note.box.meets(tag.box) for tag in tags)
+
+
+def _note(
+    canvas: Canvas, space: Space, bare: Space, lines: tuple[Line, ...], boxes: Sequence[tuple[Box, float]]
+) -> "_Note | None":
     """Place lines off the joints or, where that cannot be, over one."""
-    found = _best_note(canvas, space, lines, _NOTE_WIDTHS, boxes, waits=_NOTE_WAITS)
-    return found or _best_note(canvas, bare, lines, _NOTE_WIDTHS, boxes, waits=_NOTE_WAITS)
+    found = _best_note(canvas, space, lines, _NOTE_WIDTHS, boxes)
+    return found or _best_note(canvas, bare, lines, _NOTE_WIDTHS, boxes)
 
 
 def _shown_after(
     canvas: Canvas, notes: "list[_Note]", spans: list[tuple[int, int]], warning: CautionPart | None
 ) -> list[NotePart]:
     """Return notes one after the other at the begin of every span, after the caution if they meet it."""
-    frames = round((_NOTE_S if len(notes) == 1 else _LINE_S) * canvas.study.video.fps)
-    parts = []
     late = warning is not None and any(note.box.meets(warning.box, canvas.sizes.margin) for note in notes)
+    parts = []
     for i, note in enumerate(notes):
-        begins = [(max(start, canvas.caution_frames if late else 0) + i * frames, stop) for start, stop in spans]
-        shown = tuple((start, min(stop, start + frames)) for start, stop in begins if start < stop)
+        shown = []
+        for start, stop in spans:
+            begin = max(start, canvas.caution_frames if late else 0)
+            # in a short span each line has its share of it
+            longest = round((_NOTE_S if len(notes) == 1 else _LINE_S) * canvas.study.video.fps)
+            frames = max(0, min(longest, (stop - begin) // len(notes)))
+            shown += [(begin + i * frames, begin + (i + 1) * frames)] if frames else []
         if shown:
-            parts.append(NotePart(note.card, note.box, shown))
+            parts.append(NotePart(note.card, note.box, tuple(shown)))
     return parts
 
 
@@ -120,11 +132,10 @@ def _best_note(
     space: Space,
     lines: tuple[Line, ...],
     widths: tuple[float, ...],
-    beside: Sequence[Box],
+    beside: Sequence[tuple[Box, float]],
     weight: float = 1.0,
-    waits: float = _DELAYED,
 ) -> _Note | None:
-    """Set and place plain lines; ``weight`` is that of the place, ``waits`` the cost of meeting a box."""
+    """Set and place plain lines; ``beside`` are boxes with the cost of meeting them."""
     best: _Note | None = None
     for smaller, scale in enumerate(Scale):
         sizes = measures(canvas.theme, canvas.shorter, scale)
@@ -133,8 +144,8 @@ def _best_note(
             card = set_note(lines, width, sizes, canvas.theme)
             extra = smaller * SMALLER + card.width * card.height / (canvas.width * canvas.height) * AREA
             for place in good_places(space, card.width, card.height, sizes.margin, None):
-                hit = sum(place.box.meets(box, sizes.margin) for box in beside)
-                cost = place.cost * weight + extra + waits * hit
+                hit = sum(waits for box, waits in beside if place.box.meets(box, sizes.margin))
+                cost = place.cost * weight + extra + hit
                 if best is None or cost < best.cost:
                     best = _Note(card, place.box, cost, place.body_share)
     return best

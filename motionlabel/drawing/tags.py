@@ -125,7 +125,7 @@ def _words(part: BodyPart) -> tuple[str, ...]:
         return (part.taught.nerve.name,)
     item = part.taught.item
     name = item.label if isinstance(item, Muscle) else item.name
-    return (f"{name} {part.length_words}", name) if part.length_words else (name,)
+    return (f"{name}\n{part.length_words}", name) if part.length_words else (name,)
 
 
 def _reach(part: BodyPart) -> float:

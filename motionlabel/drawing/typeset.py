@@ -257,17 +257,19 @@ def set_number(words: str, size: int, theme: Theme, accent: Colour) -> CardImage
 
 @lru_cache(maxsize=256)
 def set_tag(words: str, sizes: Measures, theme: Theme, swatch: Colour, rim: Colour) -> CardImage:
-    """Set a name on a small card with a swatch of the colour of what it names."""
-    face = font(False, sizes.text)
-    left, _, right, _ = (round(v) for v in face.getbbox(words))
+    """Set a name, of one row or more, on a small card with a swatch of the colour of what it names."""
+    face, rows = font(False, sizes.text), words.split("\n")
+    widest = max(round(face.getlength(row)) for row in rows)
     _, cap, _, foot = (round(v) for v in face.getbbox("hg"))
     side, above, dab = round(sizes.text * 0.35), round(sizes.text * 0.2), round(sizes.text * 0.28)
-    width, height = right - left + 3 * side + dab, foot - cap + 2 * above
+    inked = foot - cap + (len(rows) - 1) * _step(sizes.text)
+    width, height = widest + 3 * side + dab, inked + 2 * above
     sheet = Sheet(width, height, theme.text)
-    sheet.bar(Box(side - 1, above - 1, dab + 2, foot - cap + 2), rim)
-    sheet.bar(Box(side, above, dab, foot - cap), swatch)
-    sheet.text(2 * side + dab - left, above - cap, words, face, theme.text)
-    return sheet.card(theme.card, theme.card_opacity, rounded(width, height, max(2, height // 5)))
+    sheet.bar(Box(side - 1, above - 1, dab + 2, inked + 2), rim)
+    sheet.bar(Box(side, above, dab, inked), swatch)
+    for i, row in enumerate(rows):
+        sheet.text(2 * side + dab, above - cap + i * _step(sizes.text), row, face, theme.text)
+    return sheet.card(theme.card, theme.card_opacity, rounded(width, height, max(2, sizes.text // 5)))
 
 
 @dataclass(frozen=True, slots=True)
