@@ -104,7 +104,7 @@ class Row:
         """Return one of the words of an enum."""
         word = self.text(column)
         if word not in list(choices):
-            near = difflib.get_close_matches(word, list(choices), n=1)
+            near = difflib.get_close_matches(word, [str(choice) for choice in choices], n=1)
             self.refuse(column, f"{word!r} is not known; {f'did you mean {near[0]!r}?' if near else list_of(choices)}")
         return choices(word)
 
@@ -154,9 +154,12 @@ def read_rows(path: Path, kind: str, columns: Sequence[str]) -> tuple[Row, ...]:
     if set(content) != {kind} or not isinstance(rows, list):
         raise BadSettingsError(f"{path.name} must hold nothing but [[{kind}]] rows")
     return tuple(
-        Row(f"{path.name}, {kind} {i} ({cells.get('name') or cells.get('motion')})", cells, columns)
-        for i, cells in enumerate(rows, start=1)
+        Row(f"{path.name}, {kind} {i} ({_title(cells)})", cells, columns) for i, cells in enumerate(rows, start=1)
     )
+
+
+def _title(cells: dict[str, Any]) -> Any:
+    return next((cells[column] for column in ("muscle", "nerve", "name", "motion") if cells.get(column)), "no name")
 
 
 def read_named_rows(path: Path, columns: Sequence[str]) -> dict[str, Row]:

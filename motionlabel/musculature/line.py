@@ -14,6 +14,10 @@ Flexions = Mapping[Hinge, float]
 """Flexion of the hinges of one side, radians; a missing one counts as 0."""
 
 
+TURN_SIGMA = float(np.sin(np.radians(10.0)))
+"""A limb's turn about its own axis is not seen well (own estimate)."""
+
+
 class Origin(StrEnum):
     """Where the coordinates of a point come from; credits in ``README.md``."""
 
@@ -35,11 +39,14 @@ class BonePlace:
         (3, 3) columns forward, up and outward to the side meant, each scaled by the bone's length, metres.
     sigma_m
         Standard deviation of the place across the picture, metres.
+    turn_sigma
+        Standard deviation of its turn as a sine: what stands out from the bone's axis moves with it.
     """
 
     origin: Array
     axes: Array
     sigma_m: float = 0.0
+    turn_sigma: float = TURN_SIGMA
 
     def point(self, at: Array) -> Array:
         """Return where a point of the bone's frame lies, metres."""

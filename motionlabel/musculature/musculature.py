@@ -21,9 +21,6 @@ from motionlabel.records import Array, Study
 _ANATOMY_SIGMA_M = 0.010
 """How far people's attachments differ from the model's, scaled to their bones (own estimate)."""
 
-_TURN_SIGMA = float(np.sin(np.radians(10.0)))
-"""A limb's turn about its own axis is not seen well: what stands out from the axis moves with it (own estimate)."""
-
 MOST_SIGMA_STATURES = 0.045
 """Lines whose place is less sure are not placed: more than half a thigh's width (own convention)."""
 
@@ -189,9 +186,9 @@ class _Scene:
         result = np.empty((len(places), 4))
         result[:, :3] = places
         result[:, 3] = np.where(together.in_trunk, self._beside_trunk(places, together.of_leg), offset[:, 2])
-        stands_out = np.einsum("ij,ij->", offset, offset)
-        variance = _ANATOMY_SIGMA_M**2
-        variance += (bones.variance[together.bone].sum() + _TURN_SIGMA**2 * stands_out) / len(places)
+        stands_out = np.einsum("ij,ij->i", offset, offset)
+        each = bones.variance[together.bone] + bones.turn_variance[together.bone] * stands_out
+        variance = _ANATOMY_SIGMA_M**2 + each.sum() / len(places)
         # a bone of a person half seen may have no direction
         return (result, float(np.sqrt(variance))) if np.isfinite(result).all() else None
 

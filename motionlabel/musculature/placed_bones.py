@@ -59,11 +59,11 @@ class PlacedBones:
     def __init__(self, bones: Bones) -> None:
         self.seen: NDArray[np.bool_] = np.zeros(len(Bone), dtype=bool)
         self.origin, self.axes = np.zeros((len(Bone), 3)), np.zeros((len(Bone), 3, 3))
-        self.variance = np.zeros(len(Bone))
+        self.variance, self.turn_variance = np.zeros(len(Bone)), np.zeros(len(Bone))
         for bone, place in bones.items():
             k = _INDEX[bone]
             self.seen[k], self.origin[k], self.axes[k] = True, place.origin, place.axes
-            self.variance[k] = place.sigma_m**2
+            self.variance[k], self.turn_variance[k] = place.sigma_m**2, place.turn_sigma**2
 
     def places(self, points: PointSet, flexions: Flexions) -> tuple[Array, Array]:
         """Return (V, 3) where points lie and (V, 3) how they stand out from the long axis of their bone, metres."""

@@ -11,7 +11,7 @@ import numpy as np
 
 from motionlabel.body import Centre, Segment, Side
 from motionlabel.musculature.bone import Bone
-from motionlabel.musculature.line import BonePlace
+from motionlabel.musculature.line import TURN_SIGMA, BonePlace
 from motionlabel.musculature.skeleton import (
     BALL_OF_FOOT,
     LUMBOSACRAL,
@@ -32,6 +32,10 @@ _BENT_KNEE_RAD = (np.radians(40.0), np.radians(80.0))
 _BENT_ELBOW_RAD = (np.radians(50.0), np.radians(80.0))
 """From here to there a bend comes to tell how the limb above it is turned (own convention; a straight elbow looks
 bent by up to 45 deg where depth is wrong)."""
+
+_MOST_TURNED = (-0.5, -0.1)
+"""Cosine against the resting axis from which a hinge's axis is an error of depth, and from which it is believed: no
+limb turns by 120 degrees, an arm may by 95 (own convention)."""
 
 _GIRDLE_SIGMA_M = 0.015
 """What the shoulder blade does beyond the shoulder's landmark is not seen (own estimate)."""
@@ -112,6 +116,7 @@ class TrackedBones:
         self._camera = np.array([[1.0, 0.0, 0.0], [0.0, cos, -sin], [0.0, sin, cos]])
         self._centres = body.centres_m[frame] @ self._camera.T
         self._sigma = body.sigma_m[frame]
+        self._depth_variance = body.depth_sigma_m[frame] ** 2
         self._rotations = body.segment_rotations[frame]
         self._trunk = self._segment(Segment.TRUNK)
         self._spine = spine
@@ -141,6 +146,19 @@ class TrackedBones:
     def _axes(self, rotation: Array, across: float, along: float, forward: float | None = None) -> Array:
         """Return axes scaled by a bone's lengths, the third outward to the side meant."""
         return rotation * np.array([forward or across, along, across * self._sign])
+
+    def _long_bone(
+        self, ends: tuple[Array, Array], rotation: Array, usual_m: float, parts: tuple[str, str]
+    ) -> BonePlace:
+        """Return a bone between two joints; what turns it is also the spread of its direction in depth."""
+        near, far = (self._depth_variance[Centre[f"{self._side}_{part}".upper()]] for part in parts)
+        direction = np.sqrt(max(far - near, 0.0)) / usual_m
+        return BonePlace(
+            ends[0],
+            self._axes(rotation, usual_m, float(np.linalg.norm(ends[0] - ends[1]))),
+            self._spread(*parts),
+            min(float(np.hypot(TURN_SIGMA, np.nan_to_num(direction))), 1.0),
+        )
 
     def _trunk_bones(self) -> dict[Bone, BonePlace]:
         usual = self._usual
@@ -205,14 +223,8 @@ class TrackedBones:
         toe = self._centre("toe") - ball
         toes = _foot_frame(toe, foot[:, 2])
         return {
-            Bone.FEMUR: BonePlace(
-                hip, self._axes(thigh, usual.thigh, float(np.linalg.norm(hip - hinge))), self._spread("hip", "knee")
-            ),
-            Bone.TIBIA: BonePlace(
-                hinge,
-                self._axes(shank, usual.shank, float(np.linalg.norm(hinge - ankle))),
-                self._spread("knee", "ankle"),
-            ),
+            Bone.FEMUR: self._long_bone((hip, hinge), thigh, usual.thigh, ("hip", "knee")),
+            Bone.TIBIA: self._long_bone((hinge, ankle), shank, usual.shank, ("knee", "ankle")),
             Bone.FOOT: foot_place,
             Bone.TOES: BonePlace(
                 foot_place.point(BALL_OF_FOOT), self._axes(toes, usual.foot, usual.foot), self._spread("ball", "toe")
@@ -228,14 +240,9 @@ class TrackedBones:
         upper_arm = _frame(shoulder - elbow, across)
         forearm = _frame(elbow - wrist, upper_arm[:, 2])
         palm = _frame(wrist - hand, forearm[:, 2])
-        forearm_m = float(np.linalg.norm(elbow - wrist))
-        lower = BonePlace(elbow, self._axes(forearm, usual.forearm, forearm_m), self._spread("elbow", "wrist"))
+        lower = self._long_bone((elbow, wrist), forearm, usual.forearm, ("elbow", "wrist"))
         return {
-            Bone.HUMERUS: BonePlace(
-                shoulder,
-                self._axes(upper_arm, usual.upper_arm, float(np.linalg.norm(shoulder - elbow))),
-                self._spread("shoulder", "elbow"),
-            ),
+            Bone.HUMERUS: self._long_bone((shoulder, elbow), upper_arm, usual.upper_arm, ("shoulder", "elbow")),
             Bone.ULNA: lower,
             Bone.RADIUS: lower,
             Bone.HAND: BonePlace(wrist, self._axes(palm, usual.hand, usual.hand), self._spread("wrist", "hand")),
@@ -267,9 +274,13 @@ def _foot_frame(forward: Array, outward: Array) -> Array:
 def _turned(resting: Array, bend: Array, upper: Array, lower: Array, bent_rad: tuple[float, float]) -> Array:
     """Return the axis across a limb: at rest while its hinge is straight, the hinge's own once it is bent."""
     angle = np.arctan2(float(np.sqrt(bend @ bend)), float(upper @ lower))
-    share = np.clip((np.nan_to_num(angle) - bent_rad[0]) / (bent_rad[1] - bent_rad[0]), 0.0, 1.0)
-    across = (1.0 - share) * resting + share * _unit(bend)
-    return across if across @ resting > 0.2 else resting
+    if np.isnan(angle):  # the segment beyond is not seen
+        return resting
+    hinge = _unit(bend)
+    bent = np.clip((angle - bent_rad[0]) / (bent_rad[1] - bent_rad[0]), 0.0, 1.0)
+    possible = np.clip((hinge @ resting - _MOST_TURNED[0]) / (_MOST_TURNED[1] - _MOST_TURNED[0]), 0.0, 1.0)
+    share = bent * possible
+    return (1.0 - share) * resting + share * hinge
 
 
 def _swung(trunk: Array, up: Array) -> Array:

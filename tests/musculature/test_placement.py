@@ -5,11 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
+from scipy.spatial.transform import Rotation
 
 from motionlabel.anatomy import atlas
 from motionlabel.body import Centre, Side
 from motionlabel.musculature import Musculature
-from tests.musculature.posed_study import posed_study
+from tests.musculature.posed_study import posed_study, study_of
+from tests.synthetic_body import body_of
 
 SQUAT = {"knee_flexion": 90.0, "hip_flexion": 95.0, "ankle_dorsiflexion": 20.0}
 # each with what its joint centres are and whether it lies in front of (1) or behind (-1) the line between them
@@ -167,6 +169,23 @@ def test_less_sure_joints_make_a_less_sure_place():
     wide = replace(study, body=replace(study.body, sigma_m=4.0 * study.body.sigma_m))
     [line], [wider] = _muscle(study, "soleus", Side.RIGHT), _muscle(wide, "soleus", Side.RIGHT)
     assert 0.0 < line.sigma_px < wider.sigma_px
+
+
+def test_a_turning_forearm_makes_no_jump():
+    """A bent elbow tells how the arm is turned; a forearm that swings all round it is followed without a step."""
+    study = posed_study({"elbow_flexion": 90.0}, 45.0)
+    frames = 181
+    centres = np.repeat(study.body.centres_m[:1], frames, axis=0)
+    shoulder, elbow, wrist, hand = (Centre[f"RIGHT_{part}"] for part in ("SHOULDER", "ELBOW", "WRIST", "HAND"))
+    axis = centres[0, elbow] - centres[0, shoulder]
+    about = Rotation.from_rotvec(np.linspace(0.0, 2.0 * np.pi, frames)[:, None] * axis / np.linalg.norm(axis))
+    for point in (wrist, hand):
+        centres[:, point] = centres[:, elbow] + about.apply(centres[0, point] - centres[0, elbow])
+    bodies = Musculature(study_of(body_of(np.arange(frames) / 30.0, centres)))
+    muscle = atlas().muscles["biceps brachii (long and short heads)"]
+    points = np.array([bodies.muscle(muscle, Side.RIGHT, frame)[0].points_px for frame in range(frames)])
+    step_m = np.abs(np.diff(points, axis=0)).max() / study.body.camera.px_per_m
+    assert step_m < 0.02
 
 
 def test_a_muscle_has_a_side():
