@@ -24,7 +24,7 @@ BELLY_SHARE = 0.6
 SHEET_SHARE = 0.82
 """The same in a broad muscle of several lines, whose tendons are short."""
 _MIDDLE = 0.47  # where along the line its middle lies: bellies lie rather proximal
-_SHORTEST = 4.0  # length of a line in half thicknesses below which nothing is drawn
+_SHORTEST = 2.5  # length of a line in half thicknesses below which nothing is drawn
 _STEPS = 25
 _TAPER = 0.75  # exponent of the spindle, as in the marks
 _TURN = np.linspace(-1.0, 1.0, _STEPS)

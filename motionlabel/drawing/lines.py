@@ -1,6 +1,6 @@
-"""The lines of muscles and nerves in pixels of the annotated picture, without those that are too uncertain."""
+"""The lines of muscles and nerves in pixels of the annotated picture, and which of them are sure enough."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -14,7 +14,10 @@ from motionlabel.musculature import BodyPoint, Musculature, PlacedLine
 from motionlabel.records import Array
 
 MOST_SPREAD = 0.030
-"""A line whose place is less certain is not drawn; share of body height. *Source*: own convention."""
+"""A line whose place is less certain, in the middle of its time, is not drawn; share of body height.
+
+Decided once for the whole time, so that nothing comes and goes from frame to frame. *Source*: own convention."""
+_SEEN = 0.5  # and it must be known in this share of that time
 SAMPLES = 12
 """Frames of a span that are looked at for what stays the same in it. *Source*: own convention."""
 
@@ -49,9 +52,8 @@ class BodyLines:
         self.belly = lru_cache(maxsize=128)(self._belly)
 
     def _muscle(self, muscle: Muscle, side: Side, frame: int) -> tuple[PlacedLine, ...]:
-        """Return the lines of a muscle; empty where it is not known well enough."""
-        lines = (self._line(line) for line in self._musculature.muscle(muscle, side, frame))
-        return tuple(line for line in lines if line.sigma_px <= self._most_spread)
+        """Return the lines of a muscle; empty where it is not known."""
+        return tuple(self._line(line) for line in self._musculature.muscle(muscle, side, frame))
 
     def _belly(self, muscle: Muscle, side: Side, frame: int, half_px: float) -> PlacedBelly | None:
         """Return the belly of a muscle with its depth; ``None`` where there is none or it is seen end on."""
@@ -64,20 +66,16 @@ class BodyLines:
         return PlacedBelly(joined_belly(bellies), float(np.mean([line.depth_m for line in lines])))
 
     def _nerve(self, nerve: Nerve, muscle: Muscle, side: Side, frame: int) -> PlacedLine | None:
-        """Return the line of a nerve to a muscle; ``None`` where it is not known well enough."""
+        """Return the line of a nerve to a muscle; ``None`` where it is not known."""
         line = self._musculature.nerve(nerve, muscle, side, frame)
-        if line is None:
-            return None
-        line = self._line(line)
-        return line if line.sigma_px <= self._most_spread else None
+        return None if line is None else self._line(line)
 
     def _attachments(self, muscle: Muscle, side: Side, frame: int) -> tuple[BodyPoint, ...]:
-        """Return the attachments of a muscle that are known well enough, proximal first."""
-        points = (
+        """Return the attachments of a muscle that are known, proximal first."""
+        return tuple(
             replace(point, point_px=self._pixels(point.point_px), sigma_px=point.sigma_px * self._scale)
             for point in self._musculature.attachments(muscle, side, frame)
         )
-        return tuple(point for point in points if point.sigma_px <= self._most_spread)
 
     def _line(self, line: PlacedLine) -> PlacedLine:
         return replace(line, points_px=self._pixels(line.points_px), sigma_px=line.sigma_px * self._scale)
@@ -85,8 +83,13 @@ class BodyLines:
     def _pixels(self, points: Array) -> Array:
         return (np.asarray(points, dtype=np.float64) + 0.5) * self._scale - 0.5
 
+    def are_sure(self, spreads_px: Sequence[float]) -> bool:
+        """Return whether something with these spreads, NaN where it is not known, is drawn."""
+        known = np.asarray(spreads_px)[np.isfinite(spreads_px)]
+        return len(known) >= max(1.0, _SEEN * len(spreads_px)) and float(np.median(known)) <= self._most_spread
 
-def sampled(start: int, stop: int) -> Iterable[int]:
+
+def sampled(start: int, stop: int) -> Sequence[int]:
     """Return up to ``SAMPLES`` frames spread over a span."""
     return np.unique(np.linspace(start, max(start, stop - 1), SAMPLES).astype(int)).tolist()
 

@@ -1,6 +1,6 @@
 """The parts that are drawn on the body: muscles, nerves and the bone points of their attachments."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,10 +29,29 @@ _FAN = 0.5  # several lines of one muscle are thinner by their number to this po
 _BEHIND_M = -0.030  # mean depth below which a belly lies behind the bone, about a third of half a thigh
 _BEHIND_THIN_M = -0.015  # the same in shank and arm
 _THIN = (Joint.ANKLE, Joint.ELBOW)
-_SEEN = 0.5  # a muscle is drawn if it is known in this share of a label's time
+_STEADY_M = 0.08  # a depth that changes less than this is taken as the same through a label's time
 _DOT = 0.009  # radius of a bone point as a share of body height
 _TWIGS = 0.016  # length of the twigs in which a nerve ends
 _SPREAD_RAD = np.radians(32.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What stays the same of a muscle while its label is shown, so that it neither jumps nor flickers.
+
+    Attributes
+    ----------
+    half_px
+        Half thickness of its lines at anatomical length, pixels.
+    depth_m
+        Mean depth before the bone.
+    turns
+        Whether the depth changes so much that each frame has its own.
+    """
+
+    half_px: float
+    depth_m: float
+    turns: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,8 +64,8 @@ class MusclePart:
         Whose card names it; what is drawn.
     lines
         Where the lines lie.
-    half_px
-        Half thickness at anatomical length of each muscle's lines, pixels; a muscle without one is not drawn.
+    looks
+        How each muscle looks; one that is too uncertain has none and is not drawn.
     start
         First frame.
     line_px
@@ -58,7 +77,7 @@ class MusclePart:
     label: Label
     taught: Taught
     lines: BodyLines
-    half_px: Mapping[Muscle, float]
+    looks: Mapping[Muscle, Look]
     start: int
     line_px: float
     length_words: str
@@ -70,20 +89,21 @@ class MusclePart:
         shown = []
         signed: set[Contraction] = set()
         # a state is signed once, on the first muscle that has it, wherever that lies in depth
-        for muscle in self.half_px:
+        for muscle, look in self.looks.items():
             placed = self._placed(muscle, instant.frame)
             if placed is not None:
                 state = state_at(self.label, self.taught.group, muscle, instant.frame)
-                shown.append((placed, state, state not in signed))
+                depth_m = placed.depth_m if look.turns else look.depth_m
+                shown.append((depth_m, placed.belly, state, state not in signed))
                 signed.add(state)
         behind_m = _BEHIND_THIN_M if self.label.axis.joint in _THIN else _BEHIND_M
-        for placed, state, signs in sorted(shown, key=lambda one: one[0].depth_m):
-            before = not self.taught.hidden and placed.depth_m >= behind_m
-            yield from belly_shapes(placed.belly, state, before, theme, self.line_px, signs)
+        for depth_m, belly, state, signs in sorted(shown, key=lambda one: one[0]):
+            before = not self.taught.hidden and depth_m >= behind_m
+            yield from belly_shapes(belly, state, before, theme, self.line_px, signs)
 
     def point_at(self, frame: int) -> Point | None:
         """Return the middle of the first belly, for the line of its name."""
-        for muscle in self.half_px:
+        for muscle in self.looks:
             placed = self._placed(muscle, frame)
             if placed is not None:
                 x, y = placed.belly.middle.tolist()
@@ -91,7 +111,7 @@ class MusclePart:
         return None
 
     def _placed(self, muscle: Muscle, frame: int) -> PlacedBelly | None:
-        return self.lines.belly(muscle, self.taught.side, frame, self.half_px[muscle])
+        return self.lines.belly(muscle, self.taught.side, frame, self.looks[muscle].half_px)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,6 +140,11 @@ class NervePart:
             return None
         x, y = line.points_px[len(line.points_px) * 3 // 5].tolist()
         return x, y
+
+    def spread_px(self, frame: int) -> float:
+        """Return how uncertain its place is, pixels; NaN where it is not known."""
+        line = self._line(frame)
+        return np.nan if line is None else line.sigma_px
 
     def _line(self, frame: int) -> PlacedLine | None:
         return self.lines.nerve(self.taught.nerve, self.taught.muscle, self.taught.side, frame)
@@ -185,21 +210,33 @@ def body_parts(canvas: Canvas, labels: Sequence[LabelPart], options: LabelOption
 
 
 def _muscle_part(canvas: Canvas, part: LabelPart, taught: Taught, lines: BodyLines) -> MusclePart | None:
-    frames = list(sampled(part.start, part.label.stop))
-    half_px: dict[Muscle, float] = {}
+    looks = {}
     for muscle in taught.item.muscles:
-        seen = [found for found in (lines.muscle(muscle, taught.side, frame) for frame in frames) if found]
-        if len(seen) >= _SEEN * len(frames) and seen:
-            # the longest is the least foreshortened
-            longest = max(length_px(line) / line_ratio(line.fullness) for found in seen for line in found)
-            count = max(len(found) for found in seen)
-            half = min(_SLENDER * float(np.sqrt(longest * canvas.stature)), _THICKEST * canvas.stature)
-            half_px[muscle] = half / count**_FAN
-    if not half_px:
+        look = _look(canvas, [lines.muscle(muscle, taught.side, frame) for frame in _frames(part)], lines)
+        if look is not None:
+            looks[muscle] = look
+    if not looks:
         return None
     on_card = any(phase.own for phase in part.card.phases)
     words = "" if on_card else steady_length(part.label, taught.group, taught.item)
-    return MusclePart(part.label, taught, lines, half_px, part.start, canvas.line_px * 0.55, words)
+    return MusclePart(part.label, taught, lines, looks, part.start, canvas.line_px * 0.55, words)
+
+
+def _look(canvas: Canvas, found: Sequence[Sequence[PlacedLine]], lines: BodyLines) -> Look | None:
+    """Return the look of a muscle from its lines in some frames; ``None`` where they are too uncertain."""
+    if not lines.are_sure([float(np.mean([line.sigma_px for line in one])) if one else np.nan for one in found]):
+        return None
+    seen = [one for one in found if one]
+    # the longest is the least foreshortened
+    longest = max(length_px(line) / line_ratio(line.fullness) for one in seen for line in one)
+    half = min(_SLENDER * float(np.sqrt(longest * canvas.stature)), _THICKEST * canvas.stature)
+    depths = [float(np.mean([line.depth_m for line in one])) for one in seen]
+    count = max(len(one) for one in seen)
+    return Look(half / count**_FAN, float(np.mean(depths)), max(depths) - min(depths) >= _STEADY_M)
+
+
+def _frames(part: LabelPart) -> Sequence[int]:
+    return sampled(part.start, part.label.stop)
 
 
 def _nerve_parts(canvas: Canvas, part: LabelPart, lines: BodyLines) -> list[NervePart]:
@@ -207,14 +244,14 @@ def _nerve_parts(canvas: Canvas, part: LabelPart, lines: BodyLines) -> list[Nerv
         NervePart(part.label, taught, lines, part.start, canvas.line_px * 0.5, _TWIGS * canvas.stature)
         for taught in nerves_of(part.label, canvas)
     )
-    return [nerve for nerve in found if _mostly(part, nerve.point_at)]
+    return [nerve for nerve in found if lines.are_sure([nerve.spread_px(frame) for frame in _frames(part)])]
 
 
 def _bone_parts(canvas: Canvas, part: LabelPart, drawn: Sequence[MusclePart], lines: BodyLines) -> list[BonePart]:
     """Return both attachments of every drawn name, each bone point once; of a collective those of its first muscle."""
     found: dict[tuple[str, str], BonePart] = {}
     for muscles in drawn:
-        muscle, side = next(iter(muscles.half_px)), muscles.taught.side
+        muscle, side = next(iter(muscles.looks)), muscles.taught.side
         frame = (part.start + part.label.stop) // 2
         for point in lines.attachments(muscle, side, frame):
             found.setdefault(
@@ -231,8 +268,3 @@ def _bone_parts(canvas: Canvas, part: LabelPart, drawn: Sequence[MusclePart], li
                 ),
             )
     return list(found.values())
-
-
-def _mostly(part: LabelPart, point_at: Callable[[int], Point | None]) -> bool:
-    frames = list(sampled(part.start, part.label.stop))
-    return sum(point_at(frame) is not None for frame in frames) >= _SEEN * len(frames)

@@ -188,7 +188,7 @@ def _placed(
     gap = (
         part.dot_px
         if isinstance(part, BonePart)
-        else 0.8 * max(part.half_px.values())
+        else 0.8 * max(look.half_px for look in part.looks.values())
         if isinstance(part, MusclePart)
         else 0.0
     )

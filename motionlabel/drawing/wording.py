@@ -198,13 +198,20 @@ def notes_for(labels: tuple[Label, ...], angle_at_hip: bool, schematic: bool = F
 
 
 def left_out(labels: Iterable[Label], study: Study) -> list[str]:
-    """Return a sentence for every label that found no room in the picture."""
+    """Return a sentence for every label that found no room in the picture; spans that touch are told as one."""
+    spans: list[Label] = []
+    for label in sorted(labels, key=lambda one: (one.axis.name, one.start)):
+        last = spans[-1] if spans else None
+        if last is not None and last.axes == label.axes and last.groups == label.groups and label.start <= last.stop:
+            spans[-1] = replace(last, stop=max(last.stop, label.stop))
+        else:
+            spans.append(label)
     times = np.append(study.landmarks.time_s, study.video.duration_s)
     return [
         f"there is no room for the label of the {_title(label).lower()} ({_heading(label).lower()}) "
         f"from {times[label.start]:.1f} to {times[label.stop]:.1f} s that leaves head and joints free; "
         f"the table of phases has it ('motionlabel measure')."
-        for label in labels
+        for label in spans
     ]
 
 

@@ -15,7 +15,7 @@ from motionlabel.drawing.muscles import BonePart, MusclePart, NervePart
 from motionlabel.drawing.parts import AnglePart, Instant, LabelPart
 from motionlabel.drawing.shapes import Patch, Strokes, TextCard
 from motionlabel.drawing.space import share_covered
-from motionlabel.drawing.tags import TagPart
+from motionlabel.drawing.tags import TagPart, Taken, after_notes
 from motionlabel.drawing.taught import state_at
 from motionlabel.musculature import BodyPoint, LengthVerdict, PlacedLine
 from motionlabel.records import Study
@@ -229,3 +229,13 @@ def test_twigs_of_a_nerve_tell_it_from_other_lines(drawn: Callable[..., Annotato
     assert isinstance(line, Strokes)
     assert line.colour == SLATE.nerve
     assert len(line.paths) == 3
+
+
+def test_a_name_waits_until_a_note_that_it_meets_has_gone(drawn: Callable[..., Annotator]) -> None:
+    tags = of_kind(drawn(truth_study("heel_raise_side")), TagPart)
+    box = tags[0].box
+    later = after_notes(tags, [Taken(box, tags[0].start, tags[0].start + 40)])
+    assert later[0].start == tags[0].start + 40
+    assert [tag.start for tag in later[1:]] == [tag.start for tag in tags[1:]]
+    gone = after_notes(tags, [Taken(box, 0, tags[0].stop)])
+    assert len(gone) == len(tags) - 1
