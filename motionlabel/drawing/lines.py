@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -33,7 +32,7 @@ class PlacedBelly:
 class BodyLines:
     """Muscles, nerves and attachments of one study at any frame.
 
-    The latest answers are kept, as several parts ask for the same frame.
+    The answers of the latest frame are kept, as several parts ask for the same.
 
     Parameters
     ----------
@@ -45,18 +44,44 @@ class BodyLines:
         self._musculature = Musculature(canvas.study)
         self._scale = canvas.scale
         self._most_spread = MOST_SPREAD * canvas.stature
-        # bound here, so that the answers are forgotten with the object
-        self.muscle = lru_cache(maxsize=128)(self._muscle)
-        self.nerve = lru_cache(maxsize=32)(self._nerve)
-        self.attachments = lru_cache(maxsize=128)(self._attachments)
-        self.belly = lru_cache(maxsize=128)(self._belly)
+        self._frame = -1
+        self._bellies: dict[tuple[int, Side, float], PlacedBelly | None] = {}
+        self._nerves: dict[tuple[int, int, Side], PlacedLine | None] = {}
 
-    def _muscle(self, muscle: Muscle, side: Side, frame: int) -> tuple[PlacedLine, ...]:
+    def muscle(self, muscle: Muscle, side: Side, frame: int) -> tuple[PlacedLine, ...]:
         """Return the lines of a muscle; empty where it is not known."""
         return tuple(self._line(line) for line in self._musculature.muscle(muscle, side, frame))
 
-    def _belly(self, muscle: Muscle, side: Side, frame: int, half_px: float) -> PlacedBelly | None:
+    def belly(self, muscle: Muscle, side: Side, frame: int, half_px: float) -> PlacedBelly | None:
         """Return the belly of a muscle with its depth; ``None`` where there is none or it is seen end on."""
+        self._turn_to(frame)
+        # muscles live as long as their atlas; their own hash goes through all their facts
+        key = id(muscle), side, half_px
+        if key not in self._bellies:
+            self._bellies[key] = self._new_belly(muscle, side, frame, half_px)
+        return self._bellies[key]
+
+    def nerve(self, nerve: Nerve, muscle: Muscle, side: Side, frame: int) -> PlacedLine | None:
+        """Return the line of a nerve to a muscle; ``None`` where it is not known."""
+        self._turn_to(frame)
+        key = id(nerve), id(muscle), side
+        if key not in self._nerves:
+            line = self._musculature.nerve(nerve, muscle, side, frame)
+            self._nerves[key] = None if line is None else self._line(line)
+        return self._nerves[key]
+
+    def attachments(self, muscle: Muscle, side: Side, frame: int) -> tuple[BodyPoint, ...]:
+        """Return the attachments of a muscle that are known, proximal first."""
+        return tuple(
+            replace(point, point_px=self._pixels(point.point_px), sigma_px=point.sigma_px * self._scale)
+            for point in self._musculature.attachments(muscle, side, frame)
+        )
+
+    def _turn_to(self, frame: int) -> None:
+        if frame != self._frame:
+            self._frame, self._bellies, self._nerves = frame, {}, {}
+
+    def _new_belly(self, muscle: Muscle, side: Side, frame: int, half_px: float) -> PlacedBelly | None:
         lines = self.muscle(muscle, side, frame)
         share = BELLY_SHARE if len(lines) == 1 else SHEET_SHARE
         found = (shape_belly(line.points_px, line.fullness, half_px, share) for line in lines)
@@ -64,18 +89,6 @@ class BodyLines:
         if not bellies:
             return None
         return PlacedBelly(joined_belly(bellies), float(np.mean([line.depth_m for line in lines])))
-
-    def _nerve(self, nerve: Nerve, muscle: Muscle, side: Side, frame: int) -> PlacedLine | None:
-        """Return the line of a nerve to a muscle; ``None`` where it is not known."""
-        line = self._musculature.nerve(nerve, muscle, side, frame)
-        return None if line is None else self._line(line)
-
-    def _attachments(self, muscle: Muscle, side: Side, frame: int) -> tuple[BodyPoint, ...]:
-        """Return the attachments of a muscle that are known, proximal first."""
-        return tuple(
-            replace(point, point_px=self._pixels(point.point_px), sigma_px=point.sigma_px * self._scale)
-            for point in self._musculature.attachments(muscle, side, frame)
-        )
 
     def _line(self, line: PlacedLine) -> PlacedLine:
         return replace(line, points_px=self._pixels(line.points_px), sigma_px=line.sigma_px * self._scale)

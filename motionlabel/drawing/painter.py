@@ -41,7 +41,8 @@ def _bgr(colour: Colour) -> Colour:
 
 
 def _fixed(points: NDArray) -> NDArray[np.int32]:
-    return np.round(points * _ONE).astype(np.int32).reshape(-1, 1, 2)
+    # half a sub-pixel is added for rounding; below 0, outside the picture, it does not matter
+    return (points * _ONE + 0.5).astype(np.int32).reshape(-1, 1, 2)
 
 
 def _widths(width: float) -> tuple[int, int]:

@@ -37,8 +37,9 @@ def studied(name: str, folder: Path) -> Study:
     aside = np.array([(SIZE[0] - study.video.width) / 2, (SIZE[1] - study.video.height) / 2])
     landmarks = replace(study.landmarks, image_px=study.landmarks.image_px + aside)
     camera = replace(study.body.camera, width=SIZE[0], height=SIZE[1])
+    centres = study.body.centres_m + np.array([aside[0], -aside[1], 0.0]) / camera.px_per_m
     video = replace(study.video, width=SIZE[0], height=SIZE[1])
-    return replace(study, video=video, landmarks=landmarks, body=replace(study.body, camera=camera))
+    return replace(study, video=video, landmarks=landmarks, body=replace(study.body, centres_m=centres, camera=camera))
 
 
 def cost_ms(study: Study, show: Show) -> tuple[float, float, float]:
