@@ -1,6 +1,6 @@
 """What it costs to place muscles and nerves at a frame. Run by hand.
 
-    python tests/benchmarks/musculature.py
+python tests/benchmarks/musculature.py
 """
 
 import time
