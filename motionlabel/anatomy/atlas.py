@@ -8,11 +8,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from math import inf
 from pathlib import Path
 from types import MappingProxyType
 from typing import TypeVar
 
 from motionlabel.anatomy.muscle import Action, Collective, Muscle, Nerve, Source, full_name
+from motionlabel.anatomy.posture import MEASURED, AngleRange
 from motionlabel.anatomy.table import Row, read_named_rows, read_rows
 from motionlabel.anatomy.terms import Articulation, Movement, Reading, Role
 
@@ -21,14 +23,15 @@ Item = TypeVar("Item")
 DATA_FOLDER = Path(__file__).parent
 """Where the data files lie."""
 
-_SOURCE = ("citation", "reading", "licence")
-_NERVE = ("name", "short", "roots", "roots_note", "parent", "course", "sign", "also_supplies", "sources")
+_SOURCE = ("citation", "reading", "licence", "address")
+_NERVE = ("name", "short", "roots", "roots_note", "parent", "course", "sign", "hook", "also_supplies", "sources")
 _MUSCLE = (
     *("name", "part", "label", "region", "proximal", "distal", "proximal_short", "distal_short"),
-    *("nerves", "also_nerves", "nerve_note", "roots", "roots_note", "actions"),
-    *("conditions", "dispute", "checks", "sources"),
+    *("nerves", "also_nerves", "nerve_note", "roots", "other_roots", "roots_note", "actions"),
+    *("hook", "conditions", "dispute", "checks", "sources"),
 )
-_ACTION = ("joint", "motion", "role", "condition")
+_ACTION = ("joint", "motion", "role", "condition", "when")
+_RANGE = ("joint", "motion", "from", "to")
 _COLLECTIVE = ("name", "label", "members", "proximal_short", "distal_short", "note")
 
 
@@ -143,6 +146,7 @@ def _source(key: str, row: Row) -> Source:
         citation=row.text("citation"),
         reading=row.choice("reading", Reading),
         licence=row.optional_text("licence"),
+        address=row.optional_text("address"),
     )
 
 
@@ -154,7 +158,8 @@ def _nerve(row: Row, supplied: Mapping[str, list[str]], sources: Mapping[str, So
         roots_note=row.optional_text("roots_note"),
         parent=row.optional_text("parent"),
         course=row.text("course"),
-        sign=row.optional_text("sign"),
+        sign=row.text("sign"),
+        hook=row.optional_text("hook"),
         muscles=tuple(supplied.get(row.text("name"), ())),
         also_supplies=row.optional_text("also_supplies"),
         sources=_sources(row, sources),
@@ -167,13 +172,44 @@ def _action(row: Row) -> Action:
         motion=row.choice("motion", Movement),
         role=row.choice("role", Role),
         condition=row.optional_text("condition"),
+        when=ranges(row),
     )
+
+
+def ranges(row: Row) -> tuple[AngleRange, ...]:
+    """Return the ranges of joint angles in the column ``when`` of a row.
+
+    Raises
+    ------
+    BadSettingsError
+        A range is empty, open on both sides, or of an angle that is not measured.
+    """
+    return tuple(_range(inner) for inner in row.optional_rows("when", _RANGE))
+
+
+def _range(row: Row) -> AngleRange:
+    start, stop = row.optional_number("from"), row.optional_number("to")
+    if start is None and stop is None:
+        row.refuse("from", "a range needs from, to or both, in degrees")
+    found = AngleRange(
+        joint=row.choice("joint", Articulation),
+        motion=row.choice("motion", Movement),
+        start=-inf if start is None else start,
+        stop=inf if stop is None else stop,
+    )
+    if (found.joint, found.motion) not in MEASURED:
+        row.refuse(
+            "motion", f"no angle of {found.joint} {found.motion} is measured; name the motion that makes it grow"
+        )
+    if found.start >= found.stop:
+        row.refuse("to", f"{found.stop:g} does not lie above {found.start:g}")
+    return found
 
 
 def _muscle(row: Row, nerves: Mapping[str, Nerve], sources: Mapping[str, Source]) -> Muscle:
     actions = tuple(_action(inner) for inner in row.rows("actions", _ACTION))
-    if len({(action.joint, action.motion) for action in actions}) < len(actions):
-        row.refuse("actions", "the same movement of a joint is listed twice")
+    if len({(action.joint, action.motion, action.when) for action in actions}) < len(actions):
+        row.refuse("actions", "the same movement of a joint is listed twice for the same posture")
     return Muscle(
         name=row.text("name"),
         part=row.optional_text("part"),
@@ -187,8 +223,10 @@ def _muscle(row: Row, nerves: Mapping[str, Nerve], sources: Mapping[str, Source]
         also_nerves=tuple(find(nerves, name, row, "also_nerves") for name in row.optional_texts("also_nerves")),
         nerve_note=row.optional_text("nerve_note"),
         roots=row.roots("roots"),
+        other_roots=row.optional_roots("other_roots"),
         roots_note=row.optional_text("roots_note"),
         actions=actions,
+        hook=row.text("hook"),
         conditions=row.optional_text("conditions"),
         dispute=row.optional_text("dispute"),
         checks=row.optional_texts("checks"),

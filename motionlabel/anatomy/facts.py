@@ -1,22 +1,28 @@
-"""What to teach of a working group: its muscles, their attachments and nerves, in full and in short.
+"""What to teach of a motion: its muscles, their attachments and nerves, in full and in short.
 
-The short lines come from the data files, so that nothing is written down twice.
+The short lines come from the data files, so that nothing is written down twice. ``GroupFacts.at``
+tells what changes with the posture.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
-from motionlabel.anatomy.atlas import DATA_FOLDER, Atlas, atlas, find
+from motionlabel.anatomy.atlas import DATA_FOLDER, Atlas, atlas, find, ranges
 from motionlabel.anatomy.muscle import Collective, Muscle, Nerve
+from motionlabel.anatomy.posture import AngleRange, JointAngles
 from motionlabel.anatomy.roots import Roots, union
-from motionlabel.anatomy.table import Row, read_rows
-from motionlabel.anatomy.terms import Articulation, Movement, Role
-from motionlabel.body import Joint, Motion, Side, WorkingGroup
+from motionlabel.anatomy.table import Row, list_of, read_rows
+from motionlabel.anatomy.terms import Articulation, Movement, Plane, Role
+from motionlabel.body import AXES, Joint, Motion, Side, WorkingGroup
 from motionlabel.errors import BadSettingsError
 
-_MOTION = ("joint", "motion", "movement", "side", "group", "label")
+_MOTION = (
+    *("joint", "motion", "articulations", "movement", "side", "far_movement", "group", "label", "label_when"),
+    *("plane", "axis", "stabilisers", "holding"),
+)
+_LABEL_WHEN = ("name", "when")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +54,22 @@ class Supply:
 
 
 @dataclass(frozen=True, slots=True)
+class LabelName:
+    """A muscle or collective name that a label gives in some postures.
+
+    Attributes
+    ----------
+    item
+        What is named.
+    when
+        The posture: all these ranges hold; empty = in any.
+    """
+
+    item: Muscle | Collective
+    when: tuple[AngleRange, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class GroupFacts:
     """The muscles that make one motion of a joint.
 
@@ -56,15 +78,27 @@ class GroupFacts:
     joint, motion
         What they make.
     side
-        Side of the muscles where the motion alone decides it (trunk); else ``None``.
+        Side of the muscles where the motion alone decides it (trunk, neck, pelvis); else ``None``.
     group
         The working group; ``None`` where no load is computed about that axis.
+    plane, axis
+        Plane of the motion, and the axis it turns about, in words.
+    movements
+        The actions that make it, as the muscle files name them.
+    names
+        What a label may name, with the posture.
     chief
         What a label names: muscles, or collective names such as the hamstrings.
     prime_movers
         All prime movers, those of ``chief`` first.
     assisting
         Muscles that assist; ``Muscle.action`` says on which condition.
+    far_movers
+        Prime movers of the same motion on the other side of the body (rotation of trunk and neck).
+    antagonists
+        Prime movers of the opposite motion, of both sides.
+    stabilisers, holding
+        Muscles that usually hold still what must not move meanwhile, and what that is.
     supplies
         Nerve supply of the muscles of ``chief``, in their order.
     """
@@ -73,10 +107,49 @@ class GroupFacts:
     motion: Motion
     side: Side | None
     group: WorkingGroup | None
+    plane: Plane
+    axis: str
+    movements: tuple[tuple[Articulation, Movement], ...]
+    names: tuple[LabelName, ...]
     chief: tuple[Muscle | Collective, ...]
     prime_movers: tuple[Muscle, ...]
     assisting: tuple[Muscle, ...]
+    far_movers: tuple[Muscle, ...]
+    antagonists: tuple[Muscle, ...]
+    stabilisers: tuple[Muscle | Collective, ...]
+    holding: str
     supplies: tuple[Supply, ...]
+
+    def at(self, angles: JointAngles) -> "GroupFacts":
+        """Return the facts that hold in one posture.
+
+        Muscles whose action has turned or faded there are left out or only assist, others join; the
+        label follows. Angles that are not known count as the anatomical position. The antagonists
+        stay those of the usual list.
+
+        Parameters
+        ----------
+        angles
+            The posture, typically of a whole exercise.
+        """
+        candidates = tuple(dict.fromkeys(self.prime_movers + self.assisting))
+        roles = {muscle: _role(muscle, self.movements, angles) for muscle in candidates}
+        chief: list[Muscle | Collective] = []
+        for name in self.names:
+            if not all(part.holds(angles) for part in name.when):
+                continue
+            left = [muscle for muscle in name.item.muscles if roles[muscle] is Role.PRIME_MOVER]
+            chief += [name.item] if len(left) == len(name.item.muscles) else left
+        chief = chief or list(self.chief)
+        chief_muscles = tuple(dict.fromkeys(muscle for item in chief for muscle in item.muscles))
+        primes = tuple(muscle for muscle in candidates if roles[muscle] is Role.PRIME_MOVER)
+        return replace(
+            self,
+            chief=tuple(chief),
+            prime_movers=tuple(dict.fromkeys(chief_muscles + primes)),
+            assisting=tuple(muscle for muscle in candidates if roles[muscle] is Role.ASSISTS),
+            supplies=_supplies(chief_muscles),
+        )
 
     @property
     def muscles_line(self) -> str:
@@ -146,24 +219,39 @@ def read_facts(path: Path, known: Atlas) -> Mapping[tuple[Joint, Motion], GroupF
     missing = set(WorkingGroup) - {facts.group for facts in found.values()}
     if missing:
         raise BadSettingsError(f"{path.name} has no row for {', '.join(sorted(missing))}; add one")
-    return found
+    return {key: _with_antagonists(facts, found) for key, facts in found.items()}
+
+
+def _with_antagonists(facts: GroupFacts, found: Mapping[tuple[Joint, Motion], GroupFacts]) -> GroupFacts:
+    opposite = found.get((facts.joint, _OPPOSITE.get((facts.joint, facts.motion), facts.motion)))
+    if opposite is None:
+        return facts
+    return replace(facts, antagonists=tuple(dict.fromkeys(opposite.prime_movers + opposite.far_movers)))
+
+
+_OPPOSITE: Mapping[tuple[Joint, Motion], Motion] = {
+    (axis.joint, motion): other
+    for axis in AXES
+    for motion, other in ((axis.positive, axis.negative), (axis.negative, axis.positive))
+}
 
 
 def _group_facts(row: Row, known: Atlas) -> GroupFacts:
     joint, motion = row.choice("joint", Joint), row.choice("motion", Motion)
     movement = row.optional_choice("movement", Movement) or row.choice("motion", Movement)
-    names: dict[str, Muscle | Collective] = {**known.muscles, **known.collectives}
-    chief = tuple(find(names, name, row, "label") for name in row.texts("label"))
+    far_movement = row.optional_choice("far_movement", Movement)
+    movements = tuple((part, movement) for part in _articulations(row))
+    primes = _in_role(known, movements, Role.PRIME_MOVER)
+    everything: dict[str, Muscle | Collective] = {**known.muscles, **known.collectives}
+    names = tuple(LabelName(find(everything, name, row, "label"), ()) for name in row.texts("label"))
+    for inner in row.optional_rows("label_when", _LABEL_WHEN):
+        names += (LabelName(find(everything, inner.text("name"), inner, "name"), ranges(inner)),)
+    for item in (name.item for name in names):
+        _check_label(item, primes, row)
+    chief = tuple(name.item for name in names if not name.when)
     chief_muscles = tuple(dict.fromkeys(muscle for item in chief for muscle in item.muscles))
-    primes = _in_role(known, Articulation(joint), movement, Role.PRIME_MOVER)
-    for item in chief:
-        if not item.proximal_short or not item.distal_short:
-            row.refuse("label", f"{item.name} has no short attachments")
-        for muscle in item.muscles:
-            if muscle not in primes:
-                row.refuse("label", f"{muscle.full_name} is no prime mover of {joint} {movement}")
     try:
-        supplies = _supplies(chief_muscles)
+        _supplies(tuple(dict.fromkeys(muscle for name in names for muscle in name.item.muscles)))
     except ValueError as error:
         row.refuse("label", f"the roots of muscles with one nerve do not go together: {error}")
     return GroupFacts(
@@ -171,16 +259,59 @@ def _group_facts(row: Row, known: Atlas) -> GroupFacts:
         motion=motion,
         side=row.optional_choice("side", Side),
         group=row.optional_choice("group", WorkingGroup),
+        plane=row.choice("plane", Plane),
+        axis=row.text("axis"),
+        movements=movements,
+        names=names,
         chief=chief,
         prime_movers=tuple(dict.fromkeys(chief_muscles + primes)),
-        assisting=_in_role(known, Articulation(joint), movement, Role.ASSISTS),
-        supplies=supplies,
+        assisting=_in_role(known, movements, Role.ASSISTS),
+        far_movers=_in_role(known, ((movements[0][0], far_movement),), Role.PRIME_MOVER) if far_movement else (),
+        antagonists=(),
+        stabilisers=_stabilisers(row, everything),
+        holding=row.text("holding"),
+        supplies=_supplies(chief_muscles),
     )
 
 
-def _in_role(known: Atlas, joint: Articulation, movement: Movement, role: Role) -> tuple[Muscle, ...]:
-    actions = ((muscle, muscle.action(joint, movement)) for muscle in known.muscles.values())
-    return tuple(muscle for muscle, action in actions if action is not None and action.role is role)
+def _articulations(row: Row) -> tuple[Articulation, ...]:
+    """Joints of the muscle files that a measured joint stands for, usually itself."""
+    names = row.optional_texts("articulations")
+    for name in names:
+        if name not in list(Articulation):
+            row.refuse("articulations", f"{name!r} is not known; {list_of(Articulation)}")
+    return tuple(Articulation(name) for name in names) or (row.choice("joint", Articulation),)
+
+
+def _check_label(item: Muscle | Collective, primes: tuple[Muscle, ...], row: Row) -> None:
+    for part in (item, *item.muscles):
+        if not part.proximal_short or not part.distal_short:
+            row.refuse("label", f"{part.name} has no short attachments")
+    for muscle in item.muscles:
+        if muscle not in primes:
+            row.refuse("label", f"{muscle.full_name} is no prime mover of {row.text('joint')} {row.text('motion')}")
+
+
+def _stabilisers(row: Row, everything: Mapping[str, Muscle | Collective]) -> tuple[Muscle | Collective, ...]:
+    items = tuple(find(everything, name, row, "stabilisers") for name in row.texts("stabilisers"))
+    for item in items:
+        for muscle in item.muscles:
+            if all(action.role is not Role.STABILISES for action in muscle.actions):
+                row.refuse("stabilisers", f"{muscle.full_name} stabilises nothing according to its own row")
+    return items
+
+
+def _in_role(known: Atlas, movements: tuple[tuple[Articulation, Movement], ...], role: Role) -> tuple[Muscle, ...]:
+    return tuple(muscle for muscle in known.muscles.values() if _role(muscle, movements, None) is role)
+
+
+def _role(
+    muscle: Muscle, movements: tuple[tuple[Articulation, Movement], ...], angles: JointAngles | None
+) -> Role | None:
+    """Return the weightiest role of a muscle for any of some movements; ``None`` = it makes none of them."""
+    actions = [muscle.action(joint, movement, angles) for joint, movement in movements]
+    roles = [action.role for action in actions if action is not None]
+    return min(roles, key=list(Role).index, default=None)
 
 
 def _supplies(muscles: tuple[Muscle, ...]) -> tuple[Supply, ...]:

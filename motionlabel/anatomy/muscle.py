@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from motionlabel.anatomy.roots import Roots
+from motionlabel.anatomy.posture import AngleRange, JointAngles
+from motionlabel.anatomy.roots import Roots, roots_in_full
 from motionlabel.anatomy.terms import Articulation, Movement, Reading, Role
 
 
@@ -20,12 +21,15 @@ class Source:
         Whether the source was open or remembered.
     licence
         Licence of the source where it has one; empty for a book.
+    address
+        Where it was read; empty for a book.
     """
 
     key: str
     citation: str
     reading: Reading
     licence: str
+    address: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,9 @@ class Nerve:
     course
         Where it runs.
     sign
-        What is lost when it fails; empty where nothing is classical. For teaching, not diagnosis.
+        What is lost when it fails. For teaching, not diagnosis.
+    hook
+        A line to remember it by, in our own words; may be empty.
     muscles
         Full names of the muscles of this atlas that it supplies, wholly, partly or sometimes.
     also_supplies
@@ -59,9 +65,15 @@ class Nerve:
     parent: str
     course: str
     sign: str
+    hook: str
     muscles: tuple[str, ...]
     also_supplies: str
     sources: tuple[Source, ...]
+
+    @property
+    def roots_text(self) -> str:
+        """Its roots with what other texts give, e.g. ``"C5-C6; some texts C4-C6"``."""
+        return roots_in_full(self.roots, ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +85,18 @@ class Action:
     joint, motion
         Where, and which movement.
     role
-        Prime mover, or assists.
+        Prime mover, assists or stabilises.
     condition
-        When or with which fibres; empty = always.
+        When or with which fibres, in words; empty = always.
+    when
+        The posture in which it does so: all these ranges hold; empty = in any.
     """
 
     joint: Articulation
     motion: Movement
     role: Role
     condition: str
+    when: tuple[AngleRange, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +121,12 @@ class Muscle:
         Nerves that supply a smaller part of it, or supply it in some people.
     nerve_note
         A remark on the supply.
-    roots, roots_note
-        Its spinal roots and a remark on them.
+    roots, other_roots, roots_note
+        Its spinal roots, what single texts give instead, and a remark.
     actions
-        What it does.
+        What it does; of several rows for one movement the usual one comes first.
+    hook
+        A line to remember it by, in our own words.
     conditions
         What changes its action: position of a neighbouring joint, load.
     dispute
@@ -132,8 +149,10 @@ class Muscle:
     also_nerves: tuple[Nerve, ...]
     nerve_note: str
     roots: Roots
+    other_roots: tuple[Roots, ...]
     roots_note: str
     actions: tuple[Action, ...]
+    hook: str
     conditions: str
     dispute: str
     checks: tuple[str, ...]
@@ -154,9 +173,27 @@ class Muscle:
         """Whether nobody could look up any part of this row."""
         return all(source.reading is Reading.FROM_MEMORY for source in self.sources)
 
-    def action(self, joint: Articulation, motion: Movement) -> Action | None:
-        """Return what it does for one movement; ``None`` = nothing."""
-        return next((action for action in self.actions if (action.joint, action.motion) == (joint, motion)), None)
+    @property
+    def roots_text(self) -> str:
+        """Its roots with what other texts give, e.g. ``"S2-S3; some texts L5-S3"``."""
+        return roots_in_full(self.roots, self.other_roots)
+
+    def action(self, joint: Articulation, motion: Movement, angles: JointAngles | None = None) -> Action | None:
+        """Return what it does for one movement; ``None`` = nothing.
+
+        Parameters
+        ----------
+        joint, motion
+            The movement.
+        angles
+            The posture: of the rows that hold there, the one with the most ranges decides. Without a
+            posture it is the usual row, whatever its range.
+        """
+        rows = [action for action in self.actions if (action.joint, action.motion) == (joint, motion)]
+        if angles is None:
+            return rows[0] if rows else None
+        holding = [row for row in rows if all(part.holds(angles) for part in row.when)]
+        return max(holding, key=lambda row: len(row.when), default=None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,24 @@ class Roots:
         return self.special or _spell(self.levels)
 
 
+def roots_in_full(roots: Roots, others: tuple[Roots, ...]) -> str:
+    """Return roots with what other texts give, e.g. ``"L5-S2; some texts L5-S1"``.
+
+    Parameters
+    ----------
+    roots
+        As most give them; those in brackets become ``"some texts C4-C6"``.
+    others
+        What single texts give instead.
+    """
+    readings = [other.text for other in others]
+    if roots.also:
+        wider = {*roots.levels, *roots.also}
+        readings.insert(0, _spell(tuple(level for level in LEVELS if level in wider)))
+    readings = [reading for reading in dict.fromkeys(readings) if reading != roots.text]
+    return "; ".join([roots.text, *(f"some texts {reading}" for reading in readings)])
+
+
 def roots_from_text(text: str) -> Roots:
     """Read roots as the anatomy files write them.
 

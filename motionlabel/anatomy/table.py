@@ -119,12 +119,23 @@ class Row:
         except ValueError as error:
             self.refuse(column, str(error))
 
+    def optional_roots(self, column: str) -> tuple[Roots, ...]:
+        """Return a list of spinal roots, or an empty one where the column is left out."""
+        try:
+            return tuple(roots_from_text(text) for text in self.optional_texts(column))
+        except ValueError as error:
+            self.refuse(column, str(error))
+
     def rows(self, column: str, columns: Sequence[str]) -> tuple["Row", ...]:
         """Return a list of at least one inner row."""
         value = self._cells.get(column)
         if not isinstance(value, list) or not value or not all(isinstance(item, dict) for item in value):
             self.refuse(column, "a list of { ... } is needed here")
         return tuple(Row(f"{self.place}, {column} {i}", item, columns) for i, item in enumerate(value, start=1))
+
+    def optional_rows(self, column: str, columns: Sequence[str]) -> tuple["Row", ...]:
+        """Return a list of inner rows, or an empty one where the column is left out."""
+        return self.rows(column, columns) if column in self._cells else ()
 
 
 def list_of(choices: type[StrEnum]) -> str:

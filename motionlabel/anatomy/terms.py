@@ -24,6 +24,7 @@ class Articulation(StrEnum):
     ELBOW = "elbow"
     FOREARM = "forearm"
     WRIST = "wrist"
+    THUMB = "thumb"
     FINGERS = "fingers"
     LITTLE_FINGER = "little finger"
     PELVIS = "pelvis"
@@ -32,7 +33,11 @@ class Articulation(StrEnum):
 
 
 class Movement(StrEnum):
-    """What a muscle does there. ``STABILISATION``: it braces and makes no movement to speak of."""
+    """What a muscle does there.
+
+    ``STABILISATION``: it braces and makes no movement to speak of. ``CONTRALATERAL_ELEVATION``: from the
+    leg that stands, it raises the other side of the pelvis.
+    """
 
     FLEXION = "flexion"
     EXTENSION = "extension"
@@ -54,6 +59,7 @@ class Movement(StrEnum):
     RADIAL_DEVIATION = "radial deviation"
     ULNAR_DEVIATION = "ulnar deviation"
     ELEVATION = "elevation"
+    CONTRALATERAL_ELEVATION = "contralateral elevation"
     DEPRESSION = "depression"
     PROTRACTION = "protraction"
     RETRACTION = "retraction"
@@ -69,6 +75,15 @@ class Role(StrEnum):
 
     PRIME_MOVER = "prime mover"
     ASSISTS = "assists"
+    STABILISES = "stabilises"
+
+
+class Plane(StrEnum):
+    """The plane of a motion that starts from the anatomical position."""
+
+    SAGITTAL = "sagittal"
+    FRONTAL = "frontal"
+    TRANSVERSE = "transverse"
 
 
 class Reading(StrEnum):

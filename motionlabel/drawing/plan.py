@@ -5,13 +5,15 @@ included; only its *beats* change: the motion and the contraction of the phase t
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import groupby, pairwise
 
 import numpy as np
 
+from motionlabel.anatomy import JointAngles
 from motionlabel.body import Axis, Centre, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup, sided
+from motionlabel.drawing.posture import typical_posture
 from motionlabel.musculature import LengthVerdict
 from motionlabel.records import Phase, Study, Work
 
@@ -112,6 +114,8 @@ class Label:
         Frames in which it is shown, half-open.
     slot
         0 or 1: which of the two colours and forms it has.
+    posture
+        Typical joint angles while the group works: they decide which muscles are named.
     """
 
     axes: tuple[MotionAxis, ...]
@@ -122,6 +126,7 @@ class Label:
     start: int
     stop: int
     slot: int = 0
+    posture: JointAngles = field(default=JointAngles(), compare=False)
 
     @property
     def axis(self) -> MotionAxis:
@@ -172,7 +177,13 @@ def plan_labels(study: Study, options: LabelOptions) -> LabelPlan:
             labels += _labels_of_set(axis, rows_of_set, SHORTEST_S * per_second)
     labels = _merge_sides(labels, nearer_side(study), frames)
     shortest = min(round(SHORTEST_S * per_second), frames)
-    return LabelPlan(_shown([_long_enough(label, shortest, frames) for label in labels], shortest, frames))
+    shown = _shown([_long_enough(label, shortest, frames) for label in labels], shortest, frames)
+    return LabelPlan(tuple(replace(label, posture=_posture(label, study)) for label in shown))
+
+
+def _posture(label: Label, study: Study) -> JointAngles:
+    working = [beat for beat in label.beats if beat.group is not None] or list(label.beats)
+    return typical_posture(study.angles, label.axis.side, ((beat.start, beat.stop) for beat in working))
 
 
 def nearer_side(study: Study) -> Side:

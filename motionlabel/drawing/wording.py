@@ -132,7 +132,7 @@ def label_text(label: Label, detail: Detail) -> LabelText:
     phases = dict.fromkeys(phase_text(label, beat) for beat in label.beats)
     if any(label.beat_at(frame) is None for frame in range(label.start, label.stop)):
         phases[PAUSE] = None
-    return LabelText(above, tuple(phases), _facts(label.groups, detail))
+    return LabelText(above, tuple(phases), _facts(label, detail))
 
 
 def phase_text(label: Label, beat: Beat | None) -> PhaseText:
@@ -243,13 +243,13 @@ def _short(group: WorkingGroup) -> str:
     return group.split(" ", 1)[1]
 
 
-def _facts(groups: tuple[WorkingGroup, ...], detail: Detail) -> tuple[Line, ...]:
+def _facts(label: Label, detail: Detail) -> tuple[Line, ...]:
     if detail is Detail.MOTION:
         return ()
     lines: list[Line] = []
-    for group in groups:
-        facts = facts_of(group)
-        muscles = facts.muscles_line if len(groups) == 1 else f"{_short(group)}: {facts.muscles_line}"
+    for group in label.groups:
+        facts = facts_of(group).at(label.posture)
+        muscles = facts.muscles_line if len(label.groups) == 1 else f"{_short(group)}: {facts.muscles_line}"
         lines.append(Line(_sentence(muscles), Role.TEXT))
         lines.append(Line(f"Nerve: {_nerves(facts, detail)}", Role.QUIET))
         if detail is Detail.ATTACHMENTS:

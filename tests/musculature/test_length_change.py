@@ -82,6 +82,19 @@ def test_one_joint_moves(moves, name, verdict):
     assert _verdict(study, name) is verdict
 
 
+def test_bending_to_the_left_shortens_the_left_side():
+    study = _moved(knee_flexion=0.0)
+    angle, depth = study.angles.angle_rad.copy(), study.angles.depth_sigma_rad.copy()
+    bend = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.LATERAL_BEND)]
+    trunk = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION)]
+    angle[:, bend] = ramp(TIME, [(0.2, 0.0), (2.8, np.radians(25.0))])
+    depth[:, [bend, trunk]] = np.radians(2.0)
+    study = replace(study, angles=replace(study.angles, angle_rad=angle, depth_sigma_rad=depth))
+    for name in ("quadratus lumborum", "external and internal oblique"):
+        assert _verdict(study, name, Side.LEFT) is LengthVerdict.SHORTENS
+        assert _verdict(study, name, Side.RIGHT) is LengthVerdict.LENGTHENS
+
+
 def test_the_way_back_is_the_inverse(squatting):
     turned = replace(squatting, angles=replace(squatting.angles, angle_rad=squatting.angles.angle_rad[::-1]))
     muscle = atlas().muscles["vastus medialis"]

@@ -9,6 +9,7 @@ from scipy.spatial.transform import Rotation
 
 from motionlabel.anatomy import atlas
 from motionlabel.body import Centre, Side
+from motionlabel.kinematics.gravity import level
 from motionlabel.musculature import Musculature
 from tests.musculature.posed_study import posed_study, study_of
 from tests.synthetic_body import body_of
@@ -117,6 +118,24 @@ def test_a_line_keeps_its_limb_whatever_the_depth():
     for name in ("semimembranosus", "vastus medialis", "soleus"):
         for line, other in zip(_muscle(study, name, Side.RIGHT), _muscle(flat, name, Side.RIGHT)):
             assert np.abs(line.points_px - other.points_px).max() < 0.04 * 1.7 * study.body.camera.px_per_m
+
+
+def test_a_camera_that_looks_down_sees_the_same_picture():
+    """The body is levelled; its muscles must come out where the picture has the body."""
+    study, pitch = posed_study({"knee_flexion": 60.0, "hip_flexion": 60.0}, 30.0), np.radians(35.0)
+    body = study.body
+    levelled = replace(
+        body,
+        centres_m=level(body.centres_m, pitch),
+        segment_rotations=np.swapaxes(level(np.swapaxes(body.segment_rotations, 2, 3), pitch), 2, 3),
+        camera=replace(body.camera, pitch_rad=pitch),
+    )
+    for name in ("gluteus maximus", "tibialis anterior", "biceps brachii (long and short heads)"):
+        for line, other in zip(
+            _muscle(study, name, Side.RIGHT), _muscle(replace(study, body=levelled), name, Side.RIGHT)
+        ):
+            assert_allclose(other.points_px, line.points_px, atol=1e-3)
+            assert_allclose(other.depth_m, line.depth_m, atol=1e-6)
 
 
 def test_a_straight_body_has_anatomical_fullness():
