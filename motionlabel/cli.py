@@ -79,7 +79,7 @@ def _measure(options: argparse.Namespace) -> ExitCode:
 
     def measured(clip: Path, names: "FileNames", progress: "Progress") -> "Result":
         if clip.name.endswith(STUDY_SUFFIX):
-            return tables_of_study(clip, names)
+            return tables_of_study(clip, settings, names)
         return measure_clip(clip, settings, names, progress, options.fresh)
 
     return _each_clip(options, measured)
@@ -125,7 +125,7 @@ def _each_clip(options: argparse.Namespace, work: "Work") -> ExitCode:
 def _report(result: "Result") -> None:
     from motionlabel.summary import summary
 
-    for line in summary(result.study):
+    for line in summary(result.study, result.course.words):
         print(line)
     print("Files:")
     for path in result.written:
@@ -136,7 +136,7 @@ def _settings(options: argparse.Namespace) -> "Settings":
     """Return the settings: defaults, then the settings file, then flags."""
     from dataclasses import replace
 
-    from motionlabel.settings import Settings, detail_named, joint_named, read_settings
+    from motionlabel.settings import Settings, detail_named, joint_named, level_named, read_settings
 
     settings = read_settings(options.settings) if options.settings else Settings()
     given = {name: value for name, value in vars(options).items() if value is not None}
@@ -147,7 +147,15 @@ def _settings(options: argparse.Namespace) -> "Settings":
             shown["detail"] = detail_named(given["detail"])
         if "focus" in given:
             shown["focus"] = tuple(joint_named(name) for name in given["focus"])
-        return replace(settings, pose=replace(settings.pose, **pose), annotate=replace(settings.annotate, **shown))
+        taught = {"file": str(given["anatomy"])} if "anatomy" in given else {}
+        if "level" in given:
+            taught["level"] = level_named(given["level"])
+        return replace(
+            settings,
+            pose=replace(settings.pose, **pose),
+            annotate=replace(settings.annotate, **shown),
+            anatomy=replace(settings.anatomy, **taught),
+        )
     except ValueError as error:
         raise UsageError(f"This option does not fit: {error}.") from error
 
@@ -206,8 +214,14 @@ def _clip_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--model", metavar="MODEL", help="landmark model: lite, full or the path of a .task file")
     parser.add_argument("--person", metavar="N", type=int, help="whom to follow, as numbered in STEM.people.png")
     parser.add_argument("--settings", metavar="FILE", type=Path, help="settings file (TOML); flags win over it")
+    _anatomy_options(parser)
     parser.add_argument("--fresh", action="store_true", help="study the clip anew even if a stored study fits")
     _debug_option(parser)
+
+
+def _anatomy_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--anatomy", metavar="FILE", type=Path, help="a teacher's own names and words (TOML)")
+    parser.add_argument("--level", metavar="LEVEL", help="how much of the atlas: essential or complete")
 
 
 def _debug_option(parser: argparse.ArgumentParser) -> None:

@@ -30,7 +30,7 @@ from motionlabel.drawing.typeset import (
     measures,
     set_note,
 )
-from motionlabel.drawing.wording import PAUSE, Line, caution_lines, label_text, notes_for
+from motionlabel.drawing.wording import Line, caution_lines, label_text, notes_for
 from motionlabel.records import Array
 
 # widths that are tried, as shares of the shorter side: own convention
@@ -185,6 +185,7 @@ def _part(canvas: Canvas, target: _Target, choice: _Choice) -> LabelPart:
         start=label.start,
         mark_px=max(4.0, _MARK * canvas.stature),
         line_px=canvas.line_px * 0.8,
+        words=canvas.course.words,
     )
 
 
@@ -218,7 +219,7 @@ def _choices(
     choices: list[_Choice] = []
     levels, drop = tuple(Detail), _LESS_DETAIL if label.slot else _LESS_DETAIL_FIRST
     for less, level in enumerate(reversed(levels[: levels.index(detail) + 1])):
-        text = label_text(label, level)
+        text = label_text(label, level, canvas.course)
         for smaller, scale in enumerate(Scale):
             sizes = measures(canvas.theme, canvas.shorter, scale)
             for share in _LABEL_WIDTHS:
@@ -236,7 +237,7 @@ def _choices(
 
 def _shape_cost(setting: LabelSetting) -> float:
     """Cost of a tall narrow card, and of a band that some phases do not fill."""
-    rows = [len(setting.bands[phase]) + len(setting.terms[phase]) for phase in setting.bands if phase != PAUSE]
+    rows = [len(setting.bands[phase]) + len(setting.terms[phase]) for phase in setting.bands if not phase.pauses]
     slender = max(0.0, setting.height / setting.width - _SLENDER)
     return _TALL * slender + _UNEVEN * (max(rows, default=0) - min(rows, default=0))
 
@@ -287,7 +288,7 @@ def _note_part(
     warning: CautionPart | None,
 ) -> NotePart | None:
     at_hip = any(is_hip(part.label) and part.trace.shown[part.start : part.label.stop].any() for part in angles)
-    lines = notes_for(tuple(part.label for part in labels), at_hip)
+    lines = notes_for(tuple(part.label for part in labels), at_hip, canvas.course.words)
     if not lines:
         return None
     spans = _joined([(part.start, part.label.stop) for part in labels], gap=2 * SHORTEST_S * canvas.study.video.fps)

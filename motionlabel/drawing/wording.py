@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import Enum
 
-from motionlabel.anatomy import GroupFacts, facts_of
-from motionlabel.body import Contraction, Joint, Motion, Side, WorkingGroup
+from motionlabel.anatomy import ENGLISH, Course, GroupFacts, Words, whole_course
+from motionlabel.body import Contraction, Joint, Motion, Side
 from motionlabel.drawing.plan import Beat, Detail, Label, Rank
 from motionlabel.drawing.theme import Colour, Theme
 
@@ -37,11 +37,11 @@ _WORK = {
     Contraction.ISOMETRIC: "same length",
 }
 _PLURAL = {
-    Joint.HIP: "Hips",
-    Joint.KNEE: "Knees",
-    Joint.ANKLE: "Ankles",
-    Joint.SHOULDER: "Shoulders",
-    Joint.ELBOW: "Elbows",
+    Joint.HIP: "hips",
+    Joint.KNEE: "knees",
+    Joint.ANKLE: "ankles",
+    Joint.SHOULDER: "shoulders",
+    Joint.ELBOW: "elbows",
 }
 
 
@@ -80,6 +80,11 @@ class PhaseText:
     term: str
     contraction: Contraction | None
 
+    @property
+    def pauses(self) -> bool:
+        """Whether nothing is done meanwhile."""
+        return self.contraction is None
+
     def colour(self, theme: Theme) -> Colour:
         """Return the colour of the mark."""
         match self.contraction:
@@ -88,9 +93,6 @@ class PhaseText:
             case Contraction.ECCENTRIC:
                 return theme.lengthening
         return theme.holding
-
-
-PAUSE = PhaseText("pausing", "", None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,29 +104,39 @@ class LabelText:
     below: tuple[Line, ...]
 
 
-def label_text(label: Label, detail: Detail) -> LabelText:
-    """Return the words of a label at one level of detail."""
-    above = (Line(_title(label), Role.TITLE), Line(_heading(label), Role.GROUP))
-    phases = dict.fromkeys(phase_text(label, beat) for beat in label.beats)
+def label_text(label: Label, detail: Detail, course: Course | None = None) -> LabelText:
+    """Return the words of a label at one level of detail.
+
+    Parameters
+    ----------
+    label, detail
+        What is labelled, and how much is said.
+    course
+        Names and words; ``None`` = the whole atlas in its own words.
+    """
+    course = course or whole_course()
+    words = course.words
+    above = (Line(_title(label, words), Role.TITLE), Line(_heading(label, words), Role.GROUP))
+    phases = dict.fromkeys(phase_text(label, beat, words) for beat in label.beats)
     if any(label.beat_at(frame) is None for frame in range(label.start, label.stop)):
-        phases[PAUSE] = None
-    return LabelText(above, tuple(phases), _facts(label, detail))
+        phases[phase_text(label, None, words)] = None
+    return LabelText(above, tuple(phases), _facts(label, detail, course))
 
 
-def phase_text(label: Label, beat: Beat | None) -> PhaseText:
-    """Return the changing words for one phase of a label."""
+def phase_text(label: Label, beat: Beat | None, words: Words = ENGLISH) -> PhaseText:
+    """Return the changing words for one phase of a label; ``None`` = it pauses."""
     if beat is None:
-        return PAUSE
-    doing = _DOING[beat.motion]
+        return PhaseText(words("pausing"), "", None)
+    doing = words(_DOING[beat.motion])
     if beat.contraction is Contraction.UNKNOWN or (beat.group is None and beat.contraction is not Contraction.FREE):
         # the heading of a label that names no group says it already
-        return PhaseText(doing, "" if not label.groups else "cannot tell from this view", Contraction.UNKNOWN)
+        return PhaseText(doing, "" if not label.groups else words("cannot tell from this view"), Contraction.UNKNOWN)
     if beat.group is None:
-        return PhaseText(doing, "no load", Contraction.FREE)
-    work = _WORK[beat.contraction]
+        return PhaseText(doing, words("no load"), Contraction.FREE)
+    work = words(_WORK[beat.contraction])
     alone = label.groups == (beat.group,)
-    words = f"{doing} – {work}" if alone else f"{doing} – {_short(beat.group)} {work}"
-    return PhaseText(words, str(beat.contraction), beat.contraction)
+    said = f"{doing} – {work}" if alone else f"{doing} – {words.group(beat.group)} {work}"
+    return PhaseText(said, words(beat.contraction), beat.contraction)
 
 
 def degrees_text(degrees: int) -> str:
@@ -132,11 +144,12 @@ def degrees_text(degrees: int) -> str:
     return f"{degrees}°".replace("-", "−")
 
 
-def notes_for(labels: tuple[Label, ...], angle_at_hip: bool) -> tuple[Line, ...]:
+def notes_for(labels: tuple[Label, ...], angle_at_hip: bool, words: Words = ENGLISH) -> tuple[Line, ...]:
     """Return what is said once for all labels that are shown."""
-    lines = [Line(BODY_WEIGHT_ONLY, Role.QUIET)] if any(label.rank is not Rank.CANNOT_TELL for label in labels) else []
+    loaded = any(label.rank is not Rank.CANNOT_TELL for label in labels)
+    lines = [Line(words(BODY_WEIGHT_ONLY), Role.QUIET)] if loaded else []
     if angle_at_hip:
-        lines.append(Line(HIP_ANGLE, Role.QUIET))
+        lines.append(Line(words(HIP_ANGLE), Role.QUIET))
     return tuple(lines)
 
 
@@ -146,37 +159,34 @@ def caution_lines() -> tuple[Line, ...]:
     return (Line(first, Role.GROUP), *(Line(text, Role.TEXT) for text in others))
 
 
-def _title(label: Label) -> str:
+def _title(label: Label, words: Words) -> str:
     joint = label.axis.joint
     if label.side is Side.MIDLINE:
-        return joint.capitalize()
-    return _PLURAL[joint] if label.side is Side.BOTH else f"{label.side.capitalize()} {joint}"
+        return _sentence(words(joint))
+    return _sentence(words(_PLURAL[joint] if label.side is Side.BOTH else f"{label.side} {joint}"))
 
 
-def _heading(label: Label) -> str:
+def _heading(label: Label, words: Words) -> str:
     match label.rank:
         case Rank.CANNOT_TELL:
-            return "Working muscles: cannot tell from this view"
+            return words("Working muscles: cannot tell from this view")
         case Rank.FREE:
-            return "The load asks for no muscle group"
-    names = " and ".join(_short(group) for group in label.groups)
-    return f"{_sentence(names)} work{' in turn' if len(label.groups) > 1 else ''}"
+            return words("The load asks for no muscle group")
+    names = f" {words('and')} ".join(words.group(group) for group in label.groups)
+    return f"{_sentence(names)} {words('work in turn' if len(label.groups) > 1 else 'work')}"
 
 
-def _short(group: WorkingGroup) -> str:
-    """Return the group without its joint, e.g. ``extensors``."""
-    return group.split(" ", 1)[1]
-
-
-def _facts(label: Label, detail: Detail) -> tuple[Line, ...]:
+def _facts(label: Label, detail: Detail, course: Course) -> tuple[Line, ...]:
     if detail is Detail.MOTION:
         return ()
     lines: list[Line] = []
     for group in label.groups:
-        facts = facts_of(group).at(label.posture)
-        muscles = facts.muscles_line if len(label.groups) == 1 else f"{_short(group)}: {facts.muscles_line}"
+        facts = course.facts_of(group).at(label.posture)
+        if not facts.chief:
+            continue  # none of its muscles is taught in this course
+        muscles = facts.muscles_line if len(label.groups) == 1 else f"{course.words.group(group)}: {facts.muscles_line}"
         lines.append(Line(_sentence(muscles), Role.TEXT))
-        lines.append(Line(f"Nerve: {_nerves(facts, detail)}", Role.QUIET))
+        lines.append(Line(f"{course.words('Nerve')}: {_nerves(facts, detail)}", Role.QUIET))
         if detail is Detail.ATTACHMENTS:
             lines += [Line(_sentence(text), Role.QUIET) for text in facts.attachment_lines]
     return tuple(lines)
