@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from motionlabel.anatomy import Course, Level, read_course
+from motionlabel.anatomy import Course, Level, level_named, read_course
 from motionlabel.body import LABELLED_JOINTS, Joint
 from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions
 from motionlabel.errors import BadSettingsError
@@ -179,11 +179,6 @@ def joint_named(name: str) -> Joint:
 def detail_named(name: str) -> Detail:
     """Return the level of detail of that name; ``ValueError`` lists the choices."""
     return Detail(_chosen("detail", name, [d.value for d in Detail]))
-
-
-def level_named(name: str) -> Level:
-    """Return the level of the atlas of that name; ``ValueError`` lists the choices."""
-    return Level(_chosen("level", name, [level.value for level in Level]))
 
 
 def _chosen(what: str, name: Any, choices: list[str]) -> str:

@@ -115,7 +115,9 @@ def _motions(study: Study, words: Words) -> list[str]:
             small.append(f"{_axis_words(axis, words)} {words(axis.axis)}")
         else:
             span = f"from {round(angle[known].min())} to {round(angle[known].max())} degrees"
-            lines.append(f"{_axis_words(axis, words)}: {motions}, {span} (give or take {spread:.0f}){_definition(axis)}")
+            lines.append(
+                f"{_axis_words(axis, words)}: {motions}, {span} (give or take {spread:.0f}){_definition(axis)}"
+            )
     if small:
         lines.append(f"less than {_SMALL_DEG:.0f} degrees: {', '.join(small)}")
     if unsure:
@@ -233,7 +235,9 @@ def _work(study: Study, words: Words) -> list[str]:
         line.impulse += abs(np.nan_to_num(work.demand)) * (phase.stop - phase.start) * work.trust
     ranked = sorted(groups, key=lambda group: -groups[group].impulse)
     heavy = [group for group in ranked if groups[group].impulse >= _LIGHT_SHARE * groups[ranked[0]].impulse]
-    lines = [f"{words(group)}{_sides(groups[group].sides, words)}: {'; '.join(groups[group].manners)}" for group in heavy]
+    lines = [
+        f"{words(group)}{_sides(groups[group].sides, words)}: {'; '.join(groups[group].manners)}" for group in heavy
+    ]
     if light := ranked[len(heavy) :]:
         lines.append(f"little or briefly: {', '.join(f'{words(g)}{_sides(groups[g].sides, words)}' for g in light)}")
     free = _named(rows, Contraction.FREE, words)

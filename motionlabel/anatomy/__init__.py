@@ -2,7 +2,7 @@
 
 from motionlabel.anatomy.atlas import Atlas, atlas, read_atlas
 from motionlabel.anatomy.bones import Bone
-from motionlabel.anatomy.course import Course, Level, read_course, whole_course
+from motionlabel.anatomy.course import Course, Level, level_named, read_course, whole_course
 from motionlabel.anatomy.facts import GroupFacts, Supply, facts_of, facts_of_motion
 from motionlabel.anatomy.muscle import Action, Collective, Muscle, Nerve, Source
 from motionlabel.anatomy.posture import AngleRange, JointAngles
@@ -35,6 +35,7 @@ __all__ = [
     "atlas",
     "facts_of",
     "facts_of_motion",
+    "level_named",
     "read_atlas",
     "read_course",
     "whole_course",

@@ -28,7 +28,17 @@ _SOURCE = ("citation", "reading", "licence", "address")
 _NERVE = ("name", "short", "roots", "roots_note", "parent", "course", "sign", "hook", "also_supplies", "sources")
 _MUSCLE = (
     *("name", "part", "label", "region", "proximal", "distal", "proximal_bones", "distal_bones"),
-    *("proximal_short", "distal_short", "nerves", "also_nerves", "nerve_note", "roots", "other_roots", "roots_note", "actions"),
+    *(
+        "proximal_short",
+        "distal_short",
+        "nerves",
+        "also_nerves",
+        "nerve_note",
+        "roots",
+        "other_roots",
+        "roots_note",
+        "actions",
+    ),
     *("hook", "conditions", "dispute", "checks", "sources"),
 )
 _ACTION = ("joint", "motion", "role", "condition", "when")
@@ -199,7 +209,9 @@ def _range(row: Row) -> AngleRange:
         stop=inf if stop is None else stop,
     )
     if (found.joint, found.motion) not in MEASURED:
-        row.refuse("motion", f"no angle of {found.joint} {found.motion} is measured; name the motion that makes it grow")
+        row.refuse(
+            "motion", f"no angle of {found.joint} {found.motion} is measured; name the motion that makes it grow"
+        )
     if found.start >= found.stop:
         row.refuse("to", f"{found.stop:g} does not lie above {found.start:g}")
     return found

@@ -22,6 +22,13 @@ class Level(StrEnum):
     COMPLETE = "complete"
 
 
+def level_named(name: str) -> Level:
+    """Return the level of that name; ``ValueError`` lists the choices."""
+    if name not in list(Level):
+        raise ValueError(f"level must be one of {', '.join(Level)}, not {name!r}")
+    return Level(name)
+
+
 @dataclass(frozen=True, slots=True)
 class Course:
     """What labels, summary and fact sheets speak of.
@@ -85,9 +92,7 @@ def read_course(level: Level = Level.COMPLETE, own_file: Path | None = None) -> 
                 if (left := tuple(muscle for muscle in item.muscles if muscle in taught))
             },
         ),
-        motions={
-            key: overlay.motion(facts.limited_to(taught)) for key, facts in motions.items()
-        },
+        motions={key: overlay.motion(facts.limited_to(taught)) for key, facts in motions.items()},
         words=overlay.words or ENGLISH,
     )
 

@@ -194,7 +194,7 @@ class GroupFacts:
 
 
 def _left(item: Muscle | Collective, taught: Collection[Muscle]) -> tuple[Muscle | Collective, ...]:
-    """The item itself where all its muscles are taught, else those that are."""
+    """Return the item itself where all its muscles are taught, else those that are."""
     left = tuple(muscle for muscle in item.muscles if muscle in taught)
     return (item,) if len(left) == len(item.muscles) else left
 
@@ -325,16 +325,14 @@ def _stabilisers(row: Row, everything: Mapping[str, Muscle | Collective]) -> tup
     return items
 
 
-def _in_role(
-    known: Atlas, movements: tuple[tuple[Articulation, Movement], ...], role: Role
-) -> tuple[Muscle, ...]:
+def _in_role(known: Atlas, movements: tuple[tuple[Articulation, Movement], ...], role: Role) -> tuple[Muscle, ...]:
     return tuple(muscle for muscle in known.muscles.values() if _role(muscle, movements, None) is role)
 
 
 def _role(
     muscle: Muscle, movements: tuple[tuple[Articulation, Movement], ...], angles: JointAngles | None
 ) -> Role | None:
-    """The weightiest role of a muscle for any of some movements; ``None`` = it makes none of them."""
+    """Return the weightiest role of a muscle for any of some movements; ``None`` = it makes none of them."""
     actions = [muscle.action(joint, movement, angles) for joint, movement in movements]
     roles = [action.role for action in actions if action is not None]
     return min(roles, key=list(Role).index, default=None)

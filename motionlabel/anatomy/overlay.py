@@ -25,9 +25,7 @@ _MUSCLE = {
     "proximal": "proximal_attachment",
     "distal": "distal_attachment",
 }
-_NERVE = {
-    column: column for column in ("name", "short", "roots_note", "course", "sign", "hook", "also_supplies")
-}
+_NERVE = {column: column for column in ("name", "short", "roots_note", "course", "sign", "hook", "also_supplies")}
 _COLLECTIVE = {column: column for column in ("name", "label", "proximal_short", "distal_short", "note")}
 _MOTION = {column: column for column in ("axis", "holding")}
 _ROOTS = "roots"
@@ -207,7 +205,7 @@ def _texts(row: Row, columns: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _muscle_changes(row: Row, muscle: Muscle) -> dict[str, Any]:
-    """Changed fields; a short form that is not given follows the long one."""
+    """Return changed fields; a short form that is not given follows the long one."""
     changes = _texts(row, _MUSCLE)
     if row.optional_text(_ROOTS):
         changes |= {"roots": row.roots(_ROOTS), "other_roots": ()}
