@@ -11,6 +11,7 @@ from motionlabel.anatomy.sheet import (
     motion_name,
     names_of,
     nerve_names,
+    other_nerve_names,
     prime_motions,
     sheet,
     source_keys,
@@ -34,8 +35,8 @@ def _of_one(muscle: Muscle, course: Course) -> Sheet:
         ("proximal_attachment", muscle.proximal_attachment),
         ("distal_attachment", muscle.distal_attachment),
         ("joints_crossed", tuple(words(joint) for joint in muscle.joints)),
-        ("nerve", tuple(nerve.name for nerve in muscle.nerves)),
-        ("also_in_some_people", tuple(nerve.name for nerve in muscle.also_nerves)),
+        ("nerve", nerve_names(muscle)),
+        ("also", other_nerve_names(muscle)),
         ("note", muscle.nerve_note),
         ("roots", muscle.roots_text),
         ("roots_note", muscle.roots_note),
@@ -63,13 +64,14 @@ def _of_several(topic: Topic, course: Course) -> Sheet:
     item = next((item for item in known.collectives.values() if item.muscles == topic.muscles), None)
     members = Table(
         "members",
-        ("muscle", "proximal_attachment", "distal_attachment", "nerve", "roots", "sources"),
+        ("muscle", "proximal_attachment", "distal_attachment", "nerve", "also", "roots", "sources"),
         tuple(
             (
                 muscle.full_name,
                 muscle.proximal_attachment,
                 muscle.distal_attachment,
                 nerve_names(muscle),
+                other_nerve_names(muscle),
                 muscle.roots_text,
                 source_keys(muscle),
             )
@@ -101,11 +103,12 @@ def muscle_rows(muscles: tuple[Muscle, ...], course: Course) -> Table:
     """Return a list of muscles with nerve, roots and what they do."""
     return Table(
         "muscles",
-        ("muscle", "nerve", "roots", "does", "sources"),
+        ("muscle", "nerve", "also", "roots", "does", "sources"),
         tuple(
             (
                 muscle.full_name,
                 nerve_names(muscle),
+                other_nerve_names(muscle),
                 muscle.roots_text,
                 prime_motions(course, muscle),
                 source_keys(muscle),

@@ -2,10 +2,21 @@
 
 from motionlabel.anatomy.course import Course
 from motionlabel.anatomy.loss import branches, loss_of, motions_of, movers_of, supplied
-from motionlabel.anatomy.muscle import Muscle, Nerve
+from motionlabel.anatomy.muscle import Nerve
 from motionlabel.anatomy.muscle_sheet import muscle_rows
 from motionlabel.anatomy.roots import Roots, roots_in_full
-from motionlabel.anatomy.sheet import Cell, Sheet, Table, motion_name, names_of, prime_motions, sheet, source_keys
+from motionlabel.anatomy.sheet import (
+    Cell,
+    Sheet,
+    Table,
+    motion_name,
+    names_of,
+    nerve_names,
+    other_nerve_names,
+    prime_motions,
+    sheet,
+    source_keys,
+)
 from motionlabel.anatomy.terms import Role
 from motionlabel.anatomy.topic import Kind, Topic
 
@@ -31,11 +42,12 @@ def nerve_sheet(topic: Topic, course: Course) -> Sheet:
     )
     supplies = Table(
         "supplies",
-        ("muscle", "supplied_by", "roots", "does", "sources"),
+        ("muscle", "supplied_by", "also", "roots", "does", "sources"),
         tuple(
             (
                 muscle.full_name,
-                _through(muscle, family),
+                nerve_names(muscle),
+                other_nerve_names(muscle),
                 muscle.roots_text,
                 prime_motions(course, muscle),
                 source_keys(muscle),
@@ -56,14 +68,6 @@ def nerve_sheet(topic: Topic, course: Course) -> Sheet:
         ),
     )
     return sheet(Kind.NERVE, nerve.name, facts, (supplies, motions), (*family, *muscles))
-
-
-def _through(muscle: Muscle, family: tuple[Nerve, ...]) -> Cell:
-    """Return the nerves of a muscle, with those outside the family last."""
-    named = [nerve.name for nerve in muscle.nerves if nerve in family]
-    named += [f"also {nerve.name}" for nerve in muscle.also_nerves if nerve in family]
-    others = [nerve.name for nerve in muscle.nerves if nerve not in family]
-    return tuple(named + [f"together with {name}" for name in others])
 
 
 def sign_sheet(topic: Topic, course: Course) -> Sheet:

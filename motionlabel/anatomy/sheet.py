@@ -99,8 +99,13 @@ def _size(item: Collective) -> int:
 
 
 def nerve_names(muscle: Muscle) -> Cell:
-    """Return the nerves of a muscle, the regular ones first."""
-    return (*(nerve.name for nerve in muscle.nerves), *(f"also {nerve.name}" for nerve in muscle.also_nerves))
+    """Return the nerves that regularly supply a muscle."""
+    return tuple(nerve.name for nerve in muscle.nerves)
+
+
+def other_nerve_names(muscle: Muscle) -> Cell:
+    """Return the nerves that supply a smaller part of a muscle, or supply it in some people."""
+    return tuple(nerve.name for nerve in muscle.also_nerves)
 
 
 def prime_motions(course: Course, muscle: Muscle) -> Cell:
