@@ -1,14 +1,15 @@
 import pytest
 
-from motionlabel.anatomy import Articulation, Movement, Role, atlas, read_atlas
+from motionlabel.anatomy import Articulation, Movement, Reading, Role, atlas, read_atlas
 from motionlabel.anatomy.atlas import DATA_FOLDER
 
 MUSCLES = atlas().muscles
+LONGEST_HOOK = 100
 
 
 def test_every_region_is_there_and_read_once():
-    assert len(MUSCLES) == 101
-    assert len(atlas().nerves) == 40
+    assert len(MUSCLES) == 118
+    assert len(atlas().nerves) == 43
     assert atlas() is atlas()
     assert read_atlas(DATA_FOLDER).muscles == MUSCLES
 
@@ -23,12 +24,16 @@ def test_every_muscle_is_complete(name):
     assert muscle.roots.text
     assert muscle.actions
     assert muscle.sources
+    assert 0 < len(muscle.hook) <= LONGEST_HOOK
     assert bool(muscle.proximal_short) == bool(muscle.distal_short)
 
 
 def test_every_nerve_names_its_muscles_and_back():
     for nerve in atlas().nerves.values():
         assert nerve.muscles or nerve.also_supplies, nerve.name
+        assert nerve.course
+        assert nerve.sign
+        assert 0 < len(nerve.hook) <= LONGEST_HOOK
         for name in nerve.muscles:
             assert nerve in MUSCLES[name].nerves + MUSCLES[name].also_nerves
 
@@ -81,10 +86,36 @@ def test_muscles_act_only_on_joints_they_cross(muscle, joint, motion, role):
     assert (action.role if action else None) is role
 
 
-def test_what_nobody_looked_up_is_marked():
-    assert MUSCLES["brachioradialis"].from_memory
-    assert MUSCLES["quadratus lumborum"].from_memory
-    assert not MUSCLES["iliacus"].from_memory
+def test_hooks_are_each_said_once():
+    hooks = [muscle.hook for muscle in MUSCLES.values()] + [nerve.hook for nerve in atlas().nerves.values()]
+    assert len(hooks) == len(set(hooks))
+
+
+def test_rows_rest_on_what_was_read_as_well_as_on_memory():
+    assert not any(muscle.from_memory for muscle in MUSCLES.values())
+    assert any(source.reading is Reading.FROM_MEMORY for source in MUSCLES["brachioradialis"].sources)
+
+
+@pytest.mark.parametrize(
+    ("muscle", "text"),
+    [
+        ("gluteus medius", "L4-S1; some texts L5-S1"),
+        ("semitendinosus", "L5-S2; some texts L5-S1"),
+        ("flexor digitorum longus", "S2-S3; some texts L5-S3; some texts S1-S2; some texts L5-S1"),
+        ("supraspinatus", "C5-C6; some texts C4-C6"),
+        ("soleus", "S1-S2"),
+        ("multifidus", "segmental"),
+    ],
+)
+def test_disagreement_on_roots_is_told(muscle, text):
+    assert MUSCLES[muscle].roots_text == text
+
+
+@pytest.mark.parametrize("name", MUSCLES)
+def test_stabilising_is_a_role_of_its_own_and_says_of_what(name):
+    for action in MUSCLES[name].actions:
+        assert (action.role is Role.STABILISES) is (action.motion is Movement.STABILISATION)
+        assert action.condition or action.role is not Role.STABILISES
 
 
 def test_hip_flexion_of_adductors_is_said_with_its_condition():

@@ -2,7 +2,7 @@ import pytest
 
 from motionlabel.anatomy import GroupFacts, Role, facts_of, facts_of_motion
 from motionlabel.anatomy.terms import Articulation, Movement
-from motionlabel.body import PHASE_AXES, Joint, Motion, Side, WorkingGroup
+from motionlabel.body import AXES, PHASE_AXES, Joint, Motion, Side, WorkingGroup
 
 # longest line that a label takes without wrapping, and what the anatomy does not allow to be shorter
 LONGEST_LINE = 60
@@ -113,6 +113,46 @@ def test_motion_and_group_look_ups_agree(axis):
         facts = facts_of_motion(axis.joint, motion)
         assert isinstance(facts, GroupFacts)
         assert facts is facts_of(axis.group(sign))
+
+
+@pytest.mark.parametrize("axis", AXES, ids=lambda axis: axis.name)
+def test_every_measured_motion_has_plane_axis_movers_and_stabilisers(axis):
+    for motion, other in ((axis.positive, axis.negative), (axis.negative, axis.positive)):
+        facts = facts_of_motion(axis.joint, motion)
+        assert facts is not None
+        assert facts.plane
+        assert facts.axis
+        assert facts.prime_movers
+        assert facts.stabilisers
+        assert facts.holding
+        opposite = facts_of_motion(axis.joint, other)
+        assert facts.antagonists == tuple(dict.fromkeys(opposite.prime_movers + opposite.far_movers))
+        for item in facts.stabilisers:
+            for muscle in item.muscles:
+                assert any(action.role is Role.STABILISES for action in muscle.actions)
+
+
+@pytest.mark.parametrize(
+    ("joint", "motion", "movers", "far", "antagonists"),
+    [
+        (Joint.KNEE, Motion.EXTENSION, {"rectus femoris"}, set(), {"semitendinosus", "biceps femoris (short head)"}),
+        (Joint.TRUNK, Motion.ROTATION_LEFT, {"internal oblique"}, {"external oblique"}, {"internal oblique"}),
+        (Joint.NECK, Motion.ROTATION_LEFT, {"splenius capitis and cervicis"}, {"sternocleidomastoid"}, set()),
+        (Joint.PELVIS, Motion.DROP_LEFT, {"quadratus lumborum"}, {"gluteus medius"}, {"gluteus medius"}),
+        (Joint.MTP, Motion.EXTENSION, {"extensor hallucis longus"}, set(), {"flexor hallucis brevis"}),
+        (Joint.WRIST, Motion.FLEXION, {"flexor carpi ulnaris"}, set(), {"extensor carpi radialis brevis"}),
+    ],
+)
+def test_movers_of_both_sides_and_their_antagonists(joint, motion, movers, far, antagonists):
+    facts = facts_of_motion(joint, motion)
+    for wanted, found in ((movers, facts.prime_movers), (far, facts.far_movers), (antagonists, facts.antagonists)):
+        assert wanted <= {muscle.full_name for muscle in found}
+
+
+def test_rotation_and_pelvis_name_the_side_of_their_muscles():
+    assert facts_of_motion(Joint.TRUNK, Motion.ROTATION_LEFT).side is Side.LEFT
+    # the left side drops where the right one is raised
+    assert facts_of_motion(Joint.PELVIS, Motion.DROP_LEFT).side is Side.RIGHT
 
 
 def test_sides_of_the_trunk_and_unlisted_motions():

@@ -17,7 +17,11 @@ SIGNS = {
 # textbooks are kept against the model; each with its reason
 KEPT = {
     ("pectineus", "hip internal rotation", 90.0): "its rotation is small (0.9 cm) and disputed; its row says so",
-    ("psoas major", "hip internal rotation", 0.0): "texts let it turn outwards a little (0.3 cm); its row says it is small",
+    (
+        "psoas major",
+        "hip internal rotation",
+        0.0,
+    ): "texts let it turn outwards a little (0.3 cm); its row says it is small",
     ("psoas major", "hip internal rotation", 90.0): "the same",
 }
 
