@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table as RichTable
 from rich.text import Text
 
@@ -48,13 +49,14 @@ def facts_text(answer: Answer, sheets: Sequence[Sheet], words: Words, width: int
     for place, sheet in enumerate(sheets):
         if place:
             console.print()
-        console.print(Text(f"{sheet.name} ({words(sheet.kind)})", style="bold"))
+        kind = "" if sheet.name == words(sheet.kind) else f" ({words(sheet.kind)})"
+        console.print(Text(f"{sheet.name}{kind}", style="bold"))
         numbers = {source.key: number for number, source in enumerate(sheet.sources, start=1)}
         if sheet.facts:
             console.print(_facts(sheet, words))
         for table in sheet.tables:
             console.print(Text(f"\n{_heading(table.key, words)}", style="bold"))
-            console.print(_grid(table, numbers, words))
+            console.print(Padding(_grid(table, numbers, words, width), (0, 0, 0, len(_INDENT))))
         console.print(Text(f"\n{_heading('sources', words)}", style="bold"))
         console.print(_citations(sheet, words))
     # what rich pads with blanks to the width is of no use in a file
@@ -118,6 +120,10 @@ def _facts(sheet: Sheet, words: Words) -> RichTable:
     return grid
 
 
+_INDENT = "  "
+_GAP = 2
+"""Blanks before a table, and between its columns."""
+
 _SOURCES = "sources"
 """The column whose keys become numbers of the list at the end."""
 
@@ -145,14 +151,30 @@ def _runs(numbers: Iterable[int]) -> str:
     return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
 
 
-def _grid(table: Table, numbers: Mapping[str, int], words: Words) -> RichTable:
+def _grid(table: Table, numbers: Mapping[str, int], words: Words, width: int) -> RichTable:
     """Return a table with sources as numbers; columns in which nothing stands are left out."""
     used = [i for i in range(len(table.columns)) if any(row[i] for row in table.rows)]
-    grid = RichTable(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="dim", collapse_padding=True)
-    grid.add_column("", width=0)
-    for i in used:
-        grid.add_column(_heading(table.columns[i], words), overflow="fold")
-    for row in table.rows:
-        cells = (_runs(numbers[key] for key in row[i]) if table.columns[i] == _SOURCES else _said(row[i]) for i in used)
-        grid.add_row("", *(Text(cell) for cell in cells))
+    headings = [_heading(table.columns[i], words) for i in used]
+    rows = [
+        [_runs(numbers[key] for key in row[i]) if table.columns[i] == _SOURCES else _said(row[i]) for i in used]
+        for row in table.rows
+    ]
+    room = width - len(_INDENT) - len(used) * _GAP
+    grid = RichTable(box=None, padding=(0, _GAP, 0, 0), pad_edge=False, header_style="dim")
+    for heading, chars in zip(headings, _widths(list(zip(headings, *rows)), room)):
+        grid.add_column(heading, overflow="fold", width=chars)
+    for row in rows:
+        grid.add_row(*(Text(cell) for cell in row))
     return grid
+
+
+def _widths(columns: Sequence[Sequence[str]], room: int) -> list[int]:
+    """Return widths that break no word if there is room, and give the rest to the columns that lack most."""
+    whole = [max(len(text) for text in texts) for texts in columns]
+    widths = [max(len(word) for text in texts for word in text.split()) for texts in columns]
+    while sum(widths) > room:
+        widths[widths.index(max(widths))] -= 1
+    while sum(widths) < room and widths != whole:
+        lacking = [full / width for full, width in zip(whole, widths)]
+        widths[lacking.index(max(lacking))] += 1
+    return widths

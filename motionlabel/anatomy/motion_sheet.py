@@ -15,6 +15,7 @@ from motionlabel.anatomy.sheet import (
     motion_name,
     names_of,
     nerve_names,
+    other_nerve_names,
     sheet,
     source_keys,
     when_text,
@@ -39,7 +40,7 @@ def motion_sheet(topic: Topic, course: Course) -> Sheet:
         ("antagonists", names_of(course, against)),
     )
     tables = [
-        Table(key, ("muscle", "nerve", "roots", "when", "sources"), _movers(course, motion, role))
+        Table(key, ("muscle", "nerve", "also", "roots", "when", "sources"), _movers(course, motion, role))
         for key, role in (
             ("prime_movers", Role.PRIME_MOVER),
             ("assisting", Role.ASSISTS),
@@ -71,7 +72,16 @@ def _movers(course: Course, motion: AnyMotion, role: Role) -> tuple[tuple[Cell, 
             for action in muscle.actions
             if (action.joint, action.motion) == motion and (text := when_text(course, action))
         )
-        rows.append((muscle.full_name, nerve_names(muscle), muscle.roots_text, "; ".join(when), source_keys(muscle)))
+        rows.append(
+            (
+                muscle.full_name,
+                nerve_names(muscle),
+                other_nerve_names(muscle),
+                muscle.roots_text,
+                "; ".join(when),
+                source_keys(muscle),
+            )
+        )
     return tuple(rows)
 
 
@@ -121,8 +131,11 @@ def bone_sheet(topic: Topic, course: Course) -> Sheet:
             for text, at in ((getattr(muscle, f"{key}_attachment"), getattr(muscle, f"{key}_bones")),)
             if (bones & set(at) if bones else is_at(text, place))
         ]
-        rows = tuple((muscle.full_name, text, nerve_names(muscle), source_keys(muscle)) for muscle, text in found)
-        tables.append(Table(f"{key}_attachment", ("muscle", "where", "nerve", "sources"), rows))
+        rows = tuple(
+            (muscle.full_name, text, nerve_names(muscle), other_nerve_names(muscle), source_keys(muscle))
+            for muscle, text in found
+        )
+        tables.append(Table(f"{key}_attachment", ("muscle", "where", "nerve", "also", "sources"), rows))
         shown += [muscle for muscle, _ in found]
     return sheet(Kind.BONE, topic.name, (), tables, shown)
 
@@ -147,9 +160,7 @@ def two_joint_sheet(topic: Topic, course: Course) -> Sheet:
         elif crossed & set(_LIMB_ROOTS) and crossed & set(_SPINE):
             rows["across_the_spine_and_a_limb_joint"].append(muscle)
     tables = [
-        Table(
-            key, ("muscle", "joints_crossed", "does", "sources"), tuple(_crossing(muscle, course) for muscle in muscles)
-        )
+        Table(key, ("muscle", "joints_crossed", "does", "sources"), tuple(_crossing(m, course) for m in muscles))
         for key, muscles in rows.items()
     ]
     return sheet(Kind.TWO_JOINT, course.words(topic.name), (), tables, [m for part in rows.values() for m in part])

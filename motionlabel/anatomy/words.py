@@ -23,15 +23,15 @@ SUMMARY_WORDS: tuple[str, ...] = ("lengthening under load", "holding", "during")
 """What the summary says beside the names of the anatomy; the rest of its sentences stay English."""
 
 SHEET_WORDS: tuple[str, ...] = (
-    *("muscle", "nerve", "motion", "root", "bone", "joint", "sign", "matches", "two-joint muscles"),
-    *("also called", "region", "proximal attachment", "distal attachment", "bones", "joints crossed"),
-    *("nerves", "roots", "note", "to remember", "what changes it", "disagreement", "compared", "from memory"),
-    *("parent", "branches", "course", "sign when it fails", "also supplies", "plane", "axis", "stabilisers"),
-    *("holding still", "antagonists", "members", "role", "when", "works against", "supplied by", "prime movers"),
-    *("lost", "left", "attachment", "where", "muscles", "motions", "actions", "supplies", "parts", "source"),
-    *("motions lost or weakened", "muscles lost", "muscles weakened", "assisting", "stabilising", "attached here"),
-    *("proximal", "distal", "across two large joints", "across a limb joint and the digits", "does"),
-    *("across the spine and a limb joint", "prime movers with this root", "sources", "also in some people"),
+    *("muscle", "nerve", "motion", "joint", "root", "bone", "sign", "two-joint muscles", "matches"),
+    *("region", "proximal attachment", "distal attachment", "joints crossed", "also", "note", "roots", "roots note"),
+    *("what changes it", "to remember", "disagreement", "compared", "parent", "branches", "course"),
+    *("sign when it fails", "also supplies", "muscles weakened", "plane", "axis", "stabilisers", "holding still"),
+    *("antagonists", "actions", "members", "muscles", "nerves", "bones", "motions", "supplies", "prime movers"),
+    *("assisting", "stabilising", "motions lost or weakened", "across two large joints"),
+    *("across a limb joint and the digits", "across the spine and a limb joint", "role", "when", "works against"),
+    *("does", "supplied by", "lost", "left", "muscles lost", "where", "prime movers with this root"),
+    *("other prime movers", "sources", "read", "from memory"),
 )
 """Headings of the fact sheets."""
 
