@@ -1,5 +1,6 @@
 """All names of a course in the form in which they are compared, and the ways to find something by them."""
 
+import difflib
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
@@ -28,6 +29,9 @@ ASKING = frozenset(
 )
 KINDS = frozenset(tokens("muscle nerve bone root joint sign motion movement spinal group"))
 _CROSSING = frozenset(tokens("cross crosses crossing span spans spanning biarticular diarthric twojoint"))
+
+_ALIKE = 0.85
+"""Likeness above which a whole name counts as misspelled (own convention)."""
 
 _FEW = 2
 """So many motions are told in full; more are only listed (own convention)."""
@@ -95,6 +99,11 @@ class Index:
         """Return words as they are written."""
         return " ".join(self.asked.get(word) or self.vocabulary.get(word, word) for word in words)
 
+    def nearest(self, words: Tokens) -> Tokens:
+        """Return the words of the name that is most alike as a whole; none where no name is."""
+        near = difflib.get_close_matches(" ".join(words), self.phrases, n=1, cutoff=_ALIKE)
+        return tuple(near[0].split()) if near else ()
+
     def exact(self, words: Tokens) -> tuple[Topic, ...]:
         """Return the topics of that very name, or nothing; words of a question are left out if need be."""
         for left in _fewer(words):
@@ -106,7 +115,7 @@ class Index:
         """Return the topics that fit in the first way that finds some."""
         ways: tuple[Callable[[Tokens], tuple[Topic, ...]], ...] = (
             self.exact, self._two_joints, self._motion, self._part_of_name,
-            self._sign, self._origin, self._landmark,
+            self._sign, self._origin, self._landmark, self._makers,
         )  # fmt: skip
         for way in ways:
             for left in _fewer(words):
@@ -128,7 +137,7 @@ class Index:
         rest = asked - places[1]
         if not rest:
             return ()
-        if places[0]:
+        if places[0] or len(rest) > 1:
             rest = {_DOERS.get(word, word) for word in rest}
         made = [motion for motion in known if not places[0] or motion[0] in places[0]]
         found = tuple(motion for motion in made if set(tokens(motion[1])) == rest)
@@ -138,6 +147,11 @@ class Index:
         if len(found) > _FEW:
             return (Topic(Kind.MATCHES, self.spell(words), motions=found),)
         return tuple(_motion_topic(self.course, found))
+
+    def _makers(self, words: Tokens) -> tuple[Topic, ...]:
+        """Return the motion of those who make it, e.g. of plantarflexors; a name goes before."""
+        made = tuple(_DOERS.get(word, word) for word in words)
+        return self._motion(made) if made != words else ()
 
     def _part_of_name(self, words: Tokens) -> tuple[Topic, ...]:
         """Everything whose name holds all words, or words that begin so."""
@@ -222,6 +236,8 @@ def _motion_topic(course: Course, motions: Iterable[AnyMotion]) -> Iterator[Topi
 def index_of(course: Course, query: str) -> Index:
     """Index a course under the names of the atlas and under a teacher's own."""
     index, known, english = Index(course, asked=dict(spelled(query))), course.atlas, atlas()
+    for word in synonyms():
+        index.know(word)
     parts: dict[str, list[str]] = defaultdict(list)
     for key, muscle in known.muscles.items():
         topic = Topic(Kind.MUSCLE, muscle.full_name, muscles=(muscle,))
@@ -255,6 +271,6 @@ def index_of(course: Course, query: str) -> Index:
             index.add(name, Topic(Kind.MOTION, course.words(f"{joint} {movement}"), motions=((joint, movement),)))
     for muscle in known.muscles.values():
         index.know(f"{muscle.proximal_attachment} {muscle.distal_attachment} {muscle.region}")
-    for word in (*synonyms(), *_DOERS, *_PLACES, *ASKING, *KINDS, *_CROSSING, "two"):
+    for word in (*_DOERS, *_PLACES, *ASKING, *KINDS, *_CROSSING, "two"):
         index.know(word)
     return index

@@ -41,8 +41,8 @@ def find(course: Course, query: str) -> Answer:
     mended = with_synonyms(corrected(typed, index.vocabulary))
     if found := index.exact(typed):
         return Answer(query, "", False, found)
-    for words in dict.fromkeys((meant, mended)):
-        if found := index.any(words):
+    for words in dict.fromkeys((meant, mended, index.nearest(typed))):
+        if words and (found := index.any(words)):
             single = len(found) == 1 and found[0].kind is not Kind.MATCHES
             read_as = "" if words == typed else found[0].name if single else index.spell(words)
             return Answer(query, read_as, words != meant, found)

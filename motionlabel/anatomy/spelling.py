@@ -57,7 +57,7 @@ def with_synonyms(words: Tokens) -> Tokens:
         for length in range(min(longest, len(words) - place), 0, -1):
             name = replacements.get(words[place : place + length])
             # "quadriceps femoris" is not to become "quadriceps femoris femoris"
-            if name is not None and words[place : place + len(name)] != name:
+            if name is not None and (length >= len(name) or words[place : place + len(name)] != name):
                 said += name
                 place += length
                 break
