@@ -11,12 +11,16 @@ from motionlabel.anatomy.norms import Norm, norm_for
 from motionlabel.anatomy.terms import Posture
 from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Segment, Side, WorkingGroup
 from motionlabel.mechanics.stance import swing_drops
-from motionlabel.records import Phase, Study, Work, angle_trust
+from motionlabel.records import Array, Phase, Study, Work, angle_trust
 
 CAUTION = "This is a teaching aid and no medical advice. Stop an exercise that hurts."
 
 _TRUSTED = 0.3
 """Ranges of less trust are not put into words (own convention)."""
+
+_HEEL_UP_RAD = np.radians(15.0)
+"""Toes bent by more stay on the ground under a risen heel, whose landmark turns by 0.5 to 0.9 of the foot (measured on
+demo_clips)."""
 
 _SMALL_DEG = 10.0
 _LIGHT_SHARE = 0.05
@@ -115,9 +119,8 @@ def _motions(study: Study, words: Words) -> list[str]:
             small.append(f"{_axis_words(axis, words)} {words(axis.axis)}")
         else:
             span = f"from {round(angle[known].min())} to {round(angle[known].max())} degrees"
-            lines.append(
-                f"{_axis_words(axis, words)}: {motions}, {span} (give or take {spread:.0f}){_definition(axis)}"
-            )
+            spread_words = f"(give or take {spread:.0f}){_definition(axis)}{_bound(study, axis, frames)}"
+            lines.append(f"{_axis_words(axis, words)}: {motions}, {span} {spread_words}")
     if small:
         lines.append(f"less than {_SMALL_DEG:.0f} degrees: {', '.join(small)}")
     if unsure:
@@ -141,6 +144,16 @@ def _axis_words(axis: MotionAxis, words: Words) -> str:
 
 def _definition(axis: MotionAxis) -> str:
     return ", thigh against trunk" if axis.joint is Joint.HIP and axis.axis is Axis.FLEXION else ""
+
+
+def _bound(study: Study, axis: MotionAxis, frames: Array) -> str:
+    """Say of an ankle over a risen heel that its range is at least so much."""
+    if axis.joint is not Joint.ANKLE:
+        return ""
+    toes = study.angles.angle_rad[frames, AXIS_INDEX[MotionAxis(Joint.MTP, axis.side, Axis.EXTENSION)]]
+    if not (toes > _HEEL_UP_RAD).any():
+        return ""
+    return "; a lower bound: heels rise by more than the picture shows of them"
 
 
 @dataclass(frozen=True)

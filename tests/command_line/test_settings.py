@@ -2,6 +2,7 @@
 
 import pytest
 
+from motionlabel.anatomy import Level
 from motionlabel.body import Joint
 from motionlabel.drawing import Detail
 from motionlabel.errors import BadSettingsError
@@ -36,6 +37,9 @@ def test_every_key_can_be_set(settings_file):
             detail = "motion"
             focus = ["knee", "hip"]
             caution = false
+            [anatomy]
+            level = "essential"
+            file = "my_anatomy.toml"
             """
         )
     )
@@ -45,6 +49,7 @@ def test_every_key_can_be_set(settings_file):
     assert settings.annotate.detail is Detail.MOTION
     assert settings.annotate.focus == (Joint.KNEE, Joint.HIP)
     assert settings.annotate.caution is False
+    assert (settings.anatomy.level, settings.anatomy.file) == (Level.ESSENTIAL, "my_anatomy.toml")
 
 
 @pytest.mark.parametrize(
@@ -56,6 +61,8 @@ def test_every_key_can_be_set(settings_file):
         ("[annotate]\nfocus = 'knee'", "list of joints"),
         ("[annotate]\nfocus = ['nee']", "hip, knee"),
         ("[annotate]\ndetail = 'all'", "motion, nerve, attachments"),
+        ("[anatomy]\nlevel = 'easy'", "essential, complete"),
+        ("[anatomy]\nfile = 3", "a text in quotes"),
         ("[smoothing]\ncutoff_hz = 'six'", "a number"),
         ("[smoothing]\ncutoff_hz = true", "a number"),
         ("[smoothing]\ncutoff_hz = 0", "0.5 or more"),
@@ -81,7 +88,7 @@ def test_a_missing_file_is_named(tmp_path):
 
 
 def test_only_what_decides_a_study_is_part_of_its_key(settings_file):
-    shown = read_settings(settings_file("[annotate]\ntheme = 'paper'\n[pose]\nmodel = 'lite'"))
+    shown = read_settings(settings_file("[annotate]\ntheme = 'paper'\n[pose]\nmodel = 'lite'\n[anatomy]\nlevel = 'essential'"))
     assert shown.deciding() == Settings().deciding()
     other = read_settings(settings_file("[smoothing]\ncutoff_hz = 5"))
     assert other.deciding() != Settings().deciding()
