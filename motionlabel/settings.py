@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from motionlabel.anatomy import Course, Level, level_named, read_course
 from motionlabel.body import LABELLED_JOINTS, Joint
 from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions, Show
 from motionlabel.errors import BadSettingsError
@@ -76,12 +77,39 @@ class AnnotateSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class AnatomySettings:
+    """Whose names and words are shown, and how many muscles.
+
+    Attributes
+    ----------
+    level
+        How much of the atlas is taught.
+    file
+        Path of a teacher's own file that is laid over the atlas; empty = none.
+    """
+
+    level: Level = Level.COMPLETE
+    file: str = ""
+
+    def course(self) -> Course:
+        """Return what is taught.
+
+        Raises
+        ------
+        BadSettingsError
+            The file cannot be used; the message names file, row and column.
+        """
+        return read_course(self.level, Path(self.file) if self.file else None)
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """All settings; the tables of a settings file are these fields."""
 
     pose: PoseSettings = field(default_factory=PoseSettings)
     smoothing: SmoothingSettings = field(default_factory=SmoothingSettings)
     annotate: AnnotateSettings = field(default_factory=AnnotateSettings)
+    anatomy: AnatomySettings = field(default_factory=AnatomySettings)
 
     def deciding(self) -> dict[str, str]:
         """Return the settings that decide a study, as flat names and texts.
@@ -134,6 +162,8 @@ def _fitted(key: str, value: Any, default: Any) -> Any:
         if not isinstance(value, list):
             raise ValueError(f'{key} must be a list of joints, such as ["knee"]')
         return tuple(joint_named(name) for name in value)
+    if isinstance(default, Level):
+        return level_named(value)
     if isinstance(default, Detail):
         return detail_named(value)
     if isinstance(default, Show):

@@ -24,7 +24,7 @@ LAYERS = (
     ("lesson",),
     ("drawing",),
     ("output", "live", "review"),
-    ("progress", "settings", "summary", "check"),
+    ("progress", "settings", "summary", "check", "fact_sheet"),
     ("pipeline",),
     ("cli", "__main__"),
 )

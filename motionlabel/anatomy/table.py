@@ -112,6 +112,11 @@ class Row:
         """Return one of the words of an enum, or ``None`` where the column is left out."""
         return self.choice(column, choices) if column in self._cells else None
 
+    def optional_choices(self, column: str, choices: type[Choice]) -> tuple[Choice, ...]:
+        """Return words of an enum, or none where the column is left out."""
+        words = self.optional_texts(column)
+        return tuple(Row(self.place, {column: word}, (column,)).choice(column, choices) for word in words)
+
     def roots(self, column: str) -> Roots:
         """Return spinal roots."""
         try:

@@ -5,6 +5,7 @@ import math
 import cv2
 import numpy as np
 
+from motionlabel.anatomy import Course, whole_course
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.layout import lay_out
 from motionlabel.drawing.painter import Image, paint
@@ -43,6 +44,8 @@ class Annotator:
         Detail and focus of the labels.
     caution
         Whether the caution is laid over the first seconds.
+    course
+        Names and words of the labels; ``None`` = the whole atlas in its own words.
 
     Attributes
     ----------
@@ -54,9 +57,17 @@ class Annotator:
         Labels for which there was no room, for as long as they say.
     """
 
-    def __init__(self, study: Study, theme: Theme, options: LabelOptions, caution: bool = True) -> None:
+    def __init__(
+        self,
+        study: Study,
+        theme: Theme,
+        options: LabelOptions,
+        caution: bool = True,
+        course: Course | None = None,
+    ) -> None:
         self.size = output_size(study.video.width, study.video.height)
-        canvas = Canvas(study, theme, *self.size, enlargement(study.video.width, study.video.height))
+        scale = enlargement(study.video.width, study.video.height)
+        canvas = Canvas(study, theme, *self.size, scale, course or whole_course())
         layout = lay_out(canvas, options, caution)
         self.parts: tuple[OverlayPart, ...] = layout.parts
         self.left_out: tuple[Label, ...] = layout.left_out

@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from motionlabel.anatomy import Course
 from motionlabel.drawing.geometry import stature_px
 from motionlabel.drawing.parts import CAUTION_S
 from motionlabel.drawing.space import Space, space_of
@@ -26,6 +27,8 @@ class Canvas:
         Pixels of the annotated picture.
     scale
         Pixels of it for one pixel of the clip.
+    course
+        Names and words of the labels.
     """
 
     study: Study
@@ -33,6 +36,7 @@ class Canvas:
     width: int
     height: int
     scale: int
+    course: Course
 
     @cached_property
     def points(self) -> Array:

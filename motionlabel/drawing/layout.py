@@ -19,14 +19,14 @@ from motionlabel.drawing.space import Space
 from motionlabel.drawing.tags import Taken, after_notes, seen_on_body, tag_parts
 from motionlabel.drawing.targets import JOINT, Target, mean_joint, target_of, target_of_part
 from motionlabel.drawing.typeset import LabelSetting, Scale, arrange_label, draw_label, measures
-from motionlabel.drawing.wording import PAUSE, label_text
+from motionlabel.drawing.wording import label_text
 
 # widths that are tried, as shares of the shorter side: own convention
 _LABEL_WIDTHS = (0.27, 0.30, 0.33, 0.36, 0.40, 0.46, 0.54, 0.64, 0.80)
 
 # costs beside those of a place: own conventions
 _LESS_DETAIL = (0.0, 1.0, 2.6)  # without attachments; without muscles and nerve too
-_FIRST = 1.3  # times as much for the first label
+_FIRST = 1.8  # times as much for the first label
 _WITHOUT_OWN = 0.3  # a card that leaves out what single muscles do
 _SLENDER = 1.5  # height against width from which a card is tall
 _TALL = 0.2
@@ -56,7 +56,10 @@ class Layout:
 def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> Layout:
     """Decide what is drawn where."""
     plan = plan_labels(canvas.study, options)
-    shown = [label if options.detail is Detail.MOTION else with_lengths(label, canvas.study) for label in plan.labels]
+    shown = [
+        label if options.detail is Detail.MOTION else with_lengths(label, canvas.study, canvas.course)
+        for label in plan.labels
+    ]
     targets = [target_of(canvas, label) for label in shown]
     labels, left_out = _label_parts(canvas, targets, options.detail)
     warning = caution_part(canvas, labels, targets) if caution else None
@@ -159,6 +162,7 @@ def _part(canvas: Canvas, target: Target, choice: _Choice) -> LabelPart:
         start=label.start,
         mark_px=max(4.0, _MARK * canvas.stature),
         line_px=canvas.line_px * 0.8,
+        words=canvas.course.words,
     )
 
 
@@ -186,7 +190,7 @@ def _choices(
     choices: list[_Choice] = []
     levels, weight = tuple(Detail), 1.0 if label.slot else _FIRST
     for less, level in enumerate(reversed(levels[: levels.index(detail) + 1])):
-        text = label_text(label, level)
+        text = label_text(label, level, canvas.course)
         variants = [(text, 0.0), (text.without_own(), _WITHOUT_OWN)] if text.has_own else [(text, 0.0)]
         for smaller, scale in enumerate(Scale):
             sizes = measures(canvas.theme, canvas.shorter, scale)
@@ -205,7 +209,7 @@ def _choices(
 
 def _shape_cost(setting: LabelSetting) -> float:
     """Cost of a tall narrow card, and of a band that some phases do not fill."""
-    rows = [len(setting.bands[phase]) + len(setting.terms[phase]) for phase in setting.bands if phase != PAUSE]
+    rows = [len(setting.bands[phase]) + len(setting.terms[phase]) for phase in setting.bands if not phase.pauses]
     slender = max(0.0, setting.height / setting.width - _SLENDER)
     return _TALL * slender + _UNEVEN * (max(rows, default=0) - min(rows, default=0))
 

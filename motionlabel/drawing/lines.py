@@ -9,6 +9,7 @@ from motionlabel.anatomy import Muscle, Nerve
 from motionlabel.body import Side
 from motionlabel.drawing.belly import BELLY_SHARE, SHEET_SHARE, Belly, joined_belly, shape_belly
 from motionlabel.drawing.canvas import Canvas
+from motionlabel.drawing.renamed import Renamed
 from motionlabel.musculature import BodyPoint, Musculature, PlacedLine
 from motionlabel.records import Array
 
@@ -42,6 +43,7 @@ class BodyLines:
 
     def __init__(self, canvas: Canvas) -> None:
         self._musculature = Musculature(canvas.study)
+        self._renamed = Renamed(canvas.course)
         self._scale = canvas.scale
         self._most_spread = MOST_SPREAD * canvas.stature
         self._frame = -1
@@ -50,7 +52,7 @@ class BodyLines:
 
     def muscle(self, muscle: Muscle, side: Side, frame: int) -> tuple[PlacedLine, ...]:
         """Return the lines of a muscle; empty where it is not known."""
-        return tuple(self._line(line) for line in self._musculature.muscle(muscle, side, frame))
+        return tuple(self._line(line) for line in self._musculature.muscle(self._renamed.muscle(muscle), side, frame))
 
     def belly(self, muscle: Muscle, side: Side, frame: int, half_px: float) -> PlacedBelly | None:
         """Return the belly of a muscle with its depth; ``None`` where there is none or it is seen end on."""
@@ -66,15 +68,22 @@ class BodyLines:
         self._turn_to(frame)
         key = id(nerve), id(muscle), side
         if key not in self._nerves:
-            line = self._musculature.nerve(nerve, muscle, side, frame)
+            line = self._musculature.nerve(self._renamed.nerve(nerve), self._renamed.muscle(muscle), side, frame)
             self._nerves[key] = None if line is None else self._line(line)
         return self._nerves[key]
 
     def attachments(self, muscle: Muscle, side: Side, frame: int) -> tuple[BodyPoint, ...]:
-        """Return the attachments of a muscle that are known, proximal first."""
+        """Return the attachments of a muscle that are known, proximal first, in the words of the course."""
+        found = self._musculature.attachments(self._renamed.muscle(muscle), side, frame)
+        names = (muscle.proximal_short, muscle.distal_short) if len(found) == 2 else ("", "")
         return tuple(
-            replace(point, point_px=self._pixels(point.point_px), sigma_px=point.sigma_px * self._scale)
-            for point in self._musculature.attachments(muscle, side, frame)
+            replace(
+                point,
+                name=name or point.name,
+                point_px=self._pixels(point.point_px),
+                sigma_px=point.sigma_px * self._scale,
+            )
+            for point, name in zip(found, names)
         )
 
     def _turn_to(self, frame: int) -> None:

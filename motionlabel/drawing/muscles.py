@@ -218,7 +218,7 @@ def _muscle_part(canvas: Canvas, part: LabelPart, taught: Taught, lines: BodyLin
     if not looks:
         return None
     on_card = any(phase.own for phase in part.card.phases)
-    words = "" if on_card else steady_length(part.label, taught.group, taught.item)
+    words = "" if on_card else steady_length(part.label, taught.group, taught.item, canvas.course.words)
     return MusclePart(part.label, taught, lines, looks, part.start, canvas.line_px * 0.55, words)
 
 

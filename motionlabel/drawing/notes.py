@@ -68,7 +68,7 @@ def note_parts(
     All lines stand on one card or, where that would cover the body, one after the other on small ones.
     """
     at_hip = any(is_hip(part.label) and part.trace.shown[part.start : part.label.stop].any() for part in angles)
-    lines = notes_for(tuple(part.label for part in labels), at_hip, schematic)
+    lines = notes_for(tuple(part.label for part in labels), at_hip, schematic, canvas.course.words)
     if not lines:
         return []
     spans = _joined([(part.start, part.label.stop) for part in labels], gap=2 * SHORTEST_S * canvas.study.video.fps)

@@ -74,10 +74,14 @@ class Rank(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class OwnLength:
-    """How the length of a muscle, or of those of a collective name, changes in a beat, whatever their group does."""
+    """How the length of a muscle, or of those of a collective name, changes in a beat, whatever their group does.
+
+    ``label`` is its name on a card.
+    """
 
     name: str
     verdict: LengthVerdict
+    label: str
 
 
 @dataclass(frozen=True, slots=True)

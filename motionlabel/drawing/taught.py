@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from motionlabel.anatomy import Collective, GroupFacts, Muscle, Nerve, facts_of
+from motionlabel.anatomy import Collective, GroupFacts, Muscle, Nerve
 from motionlabel.body import Contraction, Joint, Landmark, Side, WorkingGroup, sided
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.plan import Label, nearer_side
@@ -64,7 +64,7 @@ def taught_of(label: Label, canvas: Canvas) -> tuple[Taught, ...]:
     """Return the chief muscles of a label, the first group first, at most ``MOST_MUSCLES`` of each on a side."""
     found: list[Taught] = []
     for side, hidden in _sides(label, canvas):
-        for group, facts in _facts(label):
+        for group, facts in _facts(label, canvas):
             if facts.side not in (None, side):
                 continue
             room = MOST_MUSCLES
@@ -79,7 +79,7 @@ def nerves_of(label: Label, canvas: Canvas) -> tuple[TaughtNerve, ...]:
     """Return the first nerves of a label's chief muscles, on the side that is seen best."""
     side, _ = next(_sides(label, canvas))
     found: dict[str, TaughtNerve] = {}
-    for _, facts in _facts(label):
+    for _, facts in _facts(label, canvas):
         for supply in facts.supplies:
             for nerve in supply.nerves:
                 muscle = next((m for m in supply.muscles if nerve in m.nerves), supply.muscles[0])
@@ -99,8 +99,13 @@ def state_at(label: Label, group: WorkingGroup, muscle: Muscle, frame: int) -> C
     return _STATES.get(verdict, beat.contraction)
 
 
-def _facts(label: Label) -> Iterator[tuple[WorkingGroup, GroupFacts]]:
-    return ((group, facts_of(group)) for group in label.groups)
+def name_of(item: Muscle | Collective) -> str:
+    """Return the full name of a muscle, or the collective name."""
+    return item.full_name if isinstance(item, Muscle) else item.name
+
+
+def _facts(label: Label, canvas: Canvas) -> Iterator[tuple[WorkingGroup, GroupFacts]]:
+    return ((group, canvas.course.facts_of(group).at(label.posture)) for group in label.groups)
 
 
 def _sides(label: Label, canvas: Canvas) -> Iterator[tuple[Side, bool]]:

@@ -25,6 +25,13 @@ _GRID = np.linspace(-1.05, 1.05, 43, dtype=np.float32)
 """Candidate depths, in lengths of the segment."""
 
 _LENGTH_SPREAD = 0.06
+_TRUSTED = 0.8
+"""Share of the longest picture in a segment's length, the rest is the usual length (measured on demo_clips)."""
+
+_NEAR_SHARE, _FAR_SHARE = 0.8, 0.95
+"""A tethered limb bears its own weight along: of each segment's depth so much counts (leg masses and their places,
+de Leva 1996)."""
+
 _FLAT = 0.92
 """A straight limb whose picture reaches this share of its length has no depth to speak of."""
 
@@ -64,7 +71,7 @@ class Hinge:
 
 
 KNEE = Hinge(straight_rad=np.radians(25.0), weight=1.0, forbidden=1.0)
-ELBOW = Hinge(straight_rad=np.radians(12.0), weight=2.0, forbidden=0.0)
+ELBOW = Hinge(straight_rad=np.radians(12.0), weight=4.0, forbidden=0.0)
 """Set once on demo_clips: arms are estimated worse in depth, so their straightness counts more."""
 
 
@@ -147,7 +154,28 @@ def settle(evidence: Evidence) -> tuple[Array, Array]:
     return _peak_and_spread(density, evidence.cost.argmin(axis=1), evidence)
 
 
-def settle_limb(near: Evidence, far: Evidence, rightward: Array, hinge: Hinge) -> list[tuple[Array, Array]]:
+@dataclass(frozen=True)
+class Tether:
+    """Where the far end of a limb is likely to lie in depth against its near end.
+
+    Attributes
+    ----------
+    depth
+        (F,) towards the camera positive, unit of the evidence.
+    spread
+        Its standard deviation; long tails.
+    holds
+        (F,) where it says anything.
+    """
+
+    depth: Array
+    spread: float
+    holds: NDArray[np.bool_]
+
+
+def settle_limb(
+    near: Evidence, far: Evidence, rightward: Array, hinge: Hinge, tether: Tether | None = None
+) -> list[tuple[Array, Array]]:
     """Return depth and standard deviation of two segments that a hinge joins.
 
     Limbs are straight oftener than a little bent, and a knee does not bend forwards: without this the
@@ -161,6 +189,8 @@ def settle_limb(near: Evidence, far: Evidence, rightward: Array, hinge: Hinge) -
         (F, 3) unit vector from the person's left to right.
     hinge
         The joint between them.
+    tether
+        What else is known of the far end.
 
     Returns
     -------
@@ -180,6 +210,13 @@ def settle_limb(near: Evidence, far: Evidence, rightward: Array, hinge: Hinge) -
             across = np.cross(second, rightward[block, None, :].astype(np.float32))
             forwards = np.float32(hinge.forbidden) * (first @ across.swapaxes(1, 2))
             cost += np.square(np.maximum(forwards, 0.0) / _FORBIDDEN)
+        if tether is not None:
+            reach = (
+                np.float32(_NEAR_SHARE * near.length) * _GRID[:, None]
+                + np.float32(_FAR_SHARE * far.length) * _GRID[None, :]
+            )
+            off = (reach - tether.depth[block, None, None].astype(np.float32)) / np.float32(tether.spread)
+            cost += 3.0 * np.log1p(np.square(off) / 2.0) * tether.holds[block, None, None]
         cost[~(near.known & far.known)[block]] = 0.0
         cost -= cost.min(axis=(1, 2), keepdims=True)
         flat = cost.reshape(len(cost), -1).argmin(axis=1)
@@ -230,10 +267,12 @@ def _steady(values: Array, known: NDArray[np.bool_], window: int) -> Array:
 
 
 def _own_length(picture: Array, usual: float) -> float:
-    """Length of this person's segment: between the usual one and its longest picture."""
+    """Length of this person's segment: near its longest picture, unless that is so short that it never lay flat."""
     longest = float(np.nanpercentile(np.hypot(*picture.T), 95)) if np.isfinite(picture).any() else usual
-    near_usual = np.clip(longest, (1.0 - _LENGTH_SPREAD) * usual, (1.0 + _LENGTH_SPREAD) * usual)
-    return float(0.5 * (near_usual + usual))
+    away = longest / usual - 1.0
+    # a picture two spreads short says nothing of the length
+    own = min(away, _LENGTH_SPREAD) if away > -_LENGTH_SPREAD else -max(0.0, 2.0 * _LENGTH_SPREAD + away)
+    return float(usual * (1.0 + _TRUSTED * own))
 
 
 def _unbiased(estimated: Array, bias: float, length: float) -> Array:

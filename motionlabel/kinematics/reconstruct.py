@@ -4,13 +4,25 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Centre, Landmark, Segment
-from motionlabel.kinematics.depth import ELBOW, KNEE, Evidence, depth_bias, gather_evidence, settle, settle_limb
+from motionlabel.kinematics.depth import (
+    ELBOW,
+    KNEE,
+    Evidence,
+    Hinge,
+    Tether,
+    depth_bias,
+    gather_evidence,
+    settle,
+    settle_limb,
+)
+from motionlabel.kinematics.feet import ball_of_foot, plant_feet, under_the_body
 from motionlabel.kinematics.gravity import camera_pitch, level
 from motionlabel.kinematics.head import head_frames
 from motionlabel.kinematics.orientation import levelled_from_world, rightward_axis
+from motionlabel.kinematics.perspective import without_perspective
+from motionlabel.kinematics.points import across_the_picture, seen_landmarks
 from motionlabel.kinematics.proportions import (
     ASSUMED_STATURE_M,
     HEAD,
@@ -23,51 +35,8 @@ from motionlabel.kinematics.proportions import (
     stature_px,
 )
 from motionlabel.kinematics.rotations import segment_frame
+from motionlabel.kinematics.spread import picture_sigma
 from motionlabel.records import Array, BodyTrack, CameraModel, LandmarkTrack, VideoFacts
-
-_LEAST_VISIBILITY = 0.02
-"""Landmarks below this are invented. Limbs hidden by the body go down to 0.04 and are still placed well."""
-
-_EDGE = 0.02
-"""How far beyond the picture's edge a landmark may lie, fraction of the shorter side (own convention)."""
-
-_POINTS: dict[Centre, tuple[Landmark, ...]] = {
-    Centre.HEAD: (Landmark.LEFT_EAR, Landmark.RIGHT_EAR),
-    Centre.LEFT_HAND: (Landmark.LEFT_INDEX, Landmark.LEFT_PINKY),
-    Centre.RIGHT_HAND: (Landmark.RIGHT_INDEX, Landmark.RIGHT_PINKY),
-    Centre.LEFT_TOE: (Landmark.LEFT_FOOT_INDEX,),
-    Centre.RIGHT_TOE: (Landmark.RIGHT_FOOT_INDEX,),
-    **{
-        Centre[f"{side}_{part}"]: (Landmark[f"{side}_{part}"],)
-        for side in ("LEFT", "RIGHT")
-        for part in ("SHOULDER", "ELBOW", "WRIST", "HIP", "KNEE", "ANKLE", "HEEL")
-    },
-}
-
-_SEEN_AS = {Centre.LEFT_BALL: Centre.LEFT_TOE, Centre.RIGHT_BALL: Centre.RIGHT_TOE}
-
-_BALL_AT = 0.75
-"""The ball of the foot, fraction of heel to toe tip (from memory; anthropometric tables give 0.72-0.75)."""
-
-_LOW_STATURES = 0.02
-_PLANTED_STATURES_S = 0.05
-_FEWEST_PLANTED = 5
-
-# Distance between landmark and joint centre in the picture, fraction of stature (root mean square over
-# demo_clips, which show rendered bodies: a floor for real footage).
-_PICTURE_SIGMA = {
-    "HEAD": 0.025,
-    "SHOULDER": 0.020,
-    "ELBOW": 0.015,
-    "WRIST": 0.012,
-    "HAND": 0.015,
-    "HIP": 0.023,
-    "KNEE": 0.013,
-    "ANKLE": 0.015,
-    "HEEL": 0.015,
-    "TOE": 0.015,
-    "BALL": 0.015,
-}
 
 
 def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrack:
@@ -94,15 +63,47 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
     """
     height_px = stature_px(landmarks)
     px_per_m = height_px / ASSUMED_STATURE_M
-    image = _seen(landmarks, video) * np.array([1.0, -1.0]) / px_per_m
+    image = seen_landmarks(landmarks, video) * np.array([1.0, -1.0]) / px_per_m
     world = levelled_from_world(landmarks.world_m) * _world_scale(landmarks, px_per_m)
     rightward = rightward_axis(landmarks, video.fps)
 
-    frames = len(landmarks)
-    centres = np.full((frames, len(Centre), 3), np.nan)
-    variance = np.full((frames, len(Centre)), np.nan)
-    for centre, points in _POINTS.items():
-        centres[:, centre, :2] = image[:, list(points)].mean(axis=1)
+    flat, _ = _depths(image, world, rightward, video.fps)
+    # what is nearer looks larger: the depths of a first pass take that out of the picture
+    depth, variance = _depths(without_perspective(image, flat, video, px_per_m), world, rightward, video.fps)
+    centres = np.concatenate([across_the_picture(image), depth[:, :, None]], axis=2)
+    for side in ("LEFT", "RIGHT"):
+        heel, toe, ball = (Centre[f"{side}_{part}"] for part in ("HEEL", "TOE", "BALL"))
+        centres[:, ball] = ball_of_foot(centres[:, heel], centres[:, toe], video.fps)
+    plant_feet(centres, variance, landmarks.time_s)
+    pitch = camera_pitch(landmarks, rightward)
+    centres, rightward = level(centres, pitch), level(rightward, pitch)
+    return BodyTrack(
+        time_s=landmarks.time_s,
+        centres_m=centres,
+        segment_rotations=_segment_rotations(centres, rightward, head_frames(image)),
+        sigma_m=np.where(np.isnan(centres[:, :, 0]), np.nan, picture_sigma(landmarks, image)),
+        depth_sigma_m=np.sqrt(variance),
+        stature_m=ASSUMED_STATURE_M,
+        camera=CameraModel(px_per_m=px_per_m, roll_rad=0.0, width=video.width, height=video.height, pitch_rad=pitch),
+    )
+
+
+def _depths(image: Array, world: Array, rightward: Array, fps: float) -> tuple[Array, Array]:
+    """Return the depth of the joint centres against the hips and its variance, (F, J) each, but for the balls' depth.
+
+    Parameters
+    ----------
+    image
+        (F, L, 2) landmarks without perspective, metres of the assumed stature.
+    world
+        (F, L, 3) the landmarker's own, of the same scale.
+    rightward
+        (F, 3) unit vector from the person's left to right.
+    fps
+        Frames per second.
+    """
+    depth = np.full((len(image), len(Centre)), np.nan)
+    variance = np.full((len(image), len(Centre)), np.nan)
 
     def evidence_of(links: list[Link]) -> list[Evidence]:
         pictures = [link_vector(image, link) for link in links]
@@ -110,127 +111,49 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts) -> BodyTrac
         lengths = [link.length * ASSUMED_STATURE_M for link in links]
         biases = depth_bias(pictures, estimated, lengths)
         return [
-            gather_evidence(picture, depth, bias, rightward, length, link.lateral_spread, video.fps)
+            gather_evidence(picture, depth, bias, rightward, length, link.lateral_spread, fps)
             for link, picture, depth, bias, length in zip(links, pictures, estimated, biases, lengths)
         ]
 
-    trunk_depth, trunk_sigma = settle(*evidence_of([TRUNK]))
-    head_depth, head_sigma = settle(*evidence_of([HEAD]))
-    centres[:, Centre.HEAD, 2] = trunk_depth + head_depth
+    trunk, trunk_sigma = settle(*evidence_of([TRUNK]))
+    head, head_sigma = settle(*evidence_of([HEAD]))
+    depth[:, Centre.HEAD] = trunk + head
     variance[:, Centre.HEAD] = trunk_sigma**2 + head_sigma**2
     for side, sign in (("LEFT", -0.5), ("RIGHT", 0.5)):
         across = sign * rightward[:, 2] * ASSUMED_STATURE_M
         hip, shoulder = Centre[f"{side}_HIP"], Centre[f"{side}_SHOULDER"]
-        centres[:, hip, 2] = across * HIP_WIDTH
+        depth[:, hip] = across * HIP_WIDTH
         variance[:, hip] = 0.0
-        centres[:, shoulder, 2] = trunk_depth + across * SHOULDER_WIDTH
+        depth[:, shoulder] = trunk + across * SHOULDER_WIDTH
         variance[:, shoulder] = trunk_sigma**2
-        for chain, hinge in ((("HIP", "KNEE", "ANKLE"), KNEE), (("SHOULDER", "ELBOW", "WRIST"), ELBOW)):
+
+        def settle_chain(chain: tuple[str, str, str], hinge: Hinge, tether: Tether | None, side: str = side) -> None:
             steps = list(pairwise(chain))
             upper, lower = evidence_of([LIMBS[f"{side}_{start}_{end}"] for start, end in steps])
-            depths = settle_limb(upper, lower, rightward, hinge)
-            for (start, end), (step, sigma) in zip(steps, depths):
+            for (start, end), (step, sigma) in zip(steps, settle_limb(upper, lower, rightward, hinge, tether)):
                 near, far = Centre[f"{side}_{start}"], Centre[f"{side}_{end}"]
-                centres[:, far, 2] = centres[:, near, 2] + step
+                depth[:, far] = depth[:, near] + step
                 variance[:, far] = variance[:, near] + sigma**2
-        foot = settle(*evidence_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]]))
-        _add_foot_and_hand(side, foot, centres, variance, video.fps)
 
-    _plant_feet(centres, variance, landmarks.time_s)
-    pitch = camera_pitch(landmarks, rightward)
-    centres, rightward = level(centres, pitch), level(rightward, pitch)
-    sigma_m = np.array([_PICTURE_SIGMA[centre.name.split("_")[-1]] for centre in Centre]) * ASSUMED_STATURE_M
-    return BodyTrack(
-        time_s=landmarks.time_s,
-        centres_m=centres,
-        segment_rotations=_segment_rotations(centres, rightward, head_frames(image)),
-        sigma_m=np.where(np.isnan(centres[:, :, 0]), np.nan, sigma_m * _guessing(landmarks)),
-        depth_sigma_m=np.sqrt(variance),
-        stature_m=ASSUMED_STATURE_M,
-        camera=CameraModel(px_per_m=px_per_m, roll_rad=0.0, width=video.width, height=video.height, pitch_rad=pitch),
-    )
+        settle_chain(("SHOULDER", "ELBOW", "WRIST"), ELBOW, None)
+        elbow = depth[:, Centre[f"{side}_ELBOW"]] - depth[:, shoulder]
+        tether = under_the_body(side, image, trunk, elbow, rightward, fps)
+        settle_chain(("HIP", "KNEE", "ANKLE"), KNEE, tether)
+        _add_foot_and_hand(side, settle(*evidence_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]])), depth, variance)
+    return depth, variance
 
 
-def _add_foot_and_hand(side: str, foot: tuple[Array, Array], centres: Array, variance: Array, fps: float) -> None:
-    ankle, heel, toe = (Centre[f"{side}_{part}"] for part in ("ANKLE", "HEEL", "TOE"))
+def _add_foot_and_hand(side: str, foot: tuple[Array, Array], depth: Array, variance: Array) -> None:
+    ankle, heel, toe, ball = (Centre[f"{side}_{part}"] for part in ("ANKLE", "HEEL", "TOE", "BALL"))
     wrist, hand = Centre[f"{side}_WRIST"], Centre[f"{side}_HAND"]
-    ball = Centre[f"{side}_BALL"]
-    depth, sigma = foot
+    length, sigma = foot
     # the heel lies about a quarter of the foot behind the ankle (own estimate)
-    centres[:, heel, 2] = centres[:, ankle, 2] - 0.25 * depth
+    depth[:, heel] = depth[:, ankle] - 0.25 * length
     variance[:, heel] = variance[:, ankle]
-    centres[:, toe, 2] = centres[:, heel, 2] + depth
-    variance[:, toe] = variance[:, heel] + sigma**2
-    centres[:, ball] = _ball_of_foot(centres[:, heel], centres[:, toe], fps)
-    variance[:, ball] = variance[:, toe]
-    centres[:, hand, 2] = centres[:, wrist, 2]
+    depth[:, toe] = depth[:, heel] + length
+    variance[:, toe] = variance[:, ball] = variance[:, heel] + sigma**2
+    depth[:, hand] = depth[:, wrist]
     variance[:, hand] = variance[:, wrist]
-
-
-def _ball_of_foot(heel: Array, toe: Array, fps: float) -> Array:
-    """(F, 3) ball of the foot: on the line from heel to toe tip, or before toes that lie flat on the ground.
-
-    When the heel rises the toes stay flat, so the line to their tip turns less than the foot does.
-    """
-    line = toe - heel
-    ball = heel + _BALL_AT * line
-    seen = np.isfinite(line[:, 0])
-    if np.count_nonzero(seen) < 3:
-        return ball
-    length = np.percentile(np.linalg.norm(line[seen], axis=1), 75)
-    lift = heel[:, 1] - toe[:, 1]
-    flat_lift = np.median(lift[seen & (np.abs(lift - np.percentile(lift[seen], 25)) < 0.1 * length)])
-    level = line * np.array([1.0, 0.0, 1.0])
-    level /= np.maximum(np.linalg.norm(level, axis=1, keepdims=True), 1e-9)
-    low = toe[:, 1] - np.percentile(toe[seen, 1], 5) < _LOW_STATURES * ASSUMED_STATURE_M
-    drift = np.abs(np.gradient(toe[:, 0])) * fps < _PLANTED_STATURES_S * ASSUMED_STATURE_M
-    # from nothing to wholly as the heel rises by a tenth of the foot, without a step
-    risen = np.clip((lift - flat_lift) / (0.1 * length), 0.0, 1.0)
-    flat = uniform_filter1d(np.where(low & drift, risen, 0.0), max(1, round(0.1 * fps)))[:, None]
-    before_toes = toe - (1.0 - _BALL_AT) * length * level
-    return (1.0 - flat) * ball + flat * before_toes
-
-
-def _plant_feet(centres: Array, variance: Array, time_s: Array) -> None:
-    """Keep the depth between two standing feet as it is for most of the time, in place.
-
-    Feet on the ground do not move, so what their depths do against each other is error of the legs above:
-    half of it is taken off each leg.
-    """
-    if len(time_s) < _FEWEST_PLANTED:
-        return
-    ankles = [Centre.LEFT_ANKLE, Centre.RIGHT_ANKLE]
-    speed = np.linalg.norm(np.gradient(centres[:, ankles, :2], time_s, axis=0), axis=2)
-    planted = (speed < _PLANTED_STATURES_S * ASSUMED_STATURE_M).all(axis=1)
-    apart = centres[:, ankles[0], 2] - centres[:, ankles[1], 2]
-    if np.count_nonzero(planted & np.isfinite(apart)) < _FEWEST_PLANTED:
-        return
-    wrong = apart - np.nanmedian(apart[planted])
-    for side, sign in (("LEFT", -0.5), ("RIGHT", 0.5)):
-        knee, ankle = Centre[f"{side}_KNEE"], Centre[f"{side}_ANKLE"]
-        share = np.where(variance[:, ankle] > 0.0, variance[:, knee] / np.maximum(variance[:, ankle], 1e-12), 0.5)
-        shift = np.where(planted, np.nan_to_num(sign * wrong), 0.0)
-        for part in ("KNEE", "ANKLE", "HEEL", "TOE", "BALL"):
-            # the mean of two legs has half the variance of one
-            variance[planted, Centre[f"{side}_{part}"]] *= 0.5
-        centres[:, knee, 2] += share * shift
-        for part in ("ANKLE", "HEEL", "TOE", "BALL"):
-            centres[:, Centre[f"{side}_{part}"], 2] += shift
-
-
-def _guessing(landmarks: LandmarkTrack) -> Array:
-    """(F, J) factor on the spread of points that the landmarker guesses behind the body: 1 to 3."""
-    visibility = np.stack(
-        [landmarks.visibility[:, list(_POINTS[_SEEN_AS.get(centre, centre)])].mean(axis=1) for centre in Centre], axis=1
-    )
-    return 1.0 + 2.0 * (1.0 - np.clip(visibility, 0.0, 1.0))
-
-
-def _seen(landmarks: LandmarkTrack, video: VideoFacts) -> Array:
-    margin = _EDGE * min(video.width, video.height)
-    points = landmarks.image_px
-    inside = (points > -margin).all(axis=2) & (points < np.array([video.width, video.height]) + margin).all(axis=2)
-    return np.where((inside & (landmarks.visibility >= _LEAST_VISIBILITY))[:, :, None], points, np.nan)
 
 
 def _world_scale(landmarks: LandmarkTrack, px_per_m: float) -> float:

@@ -47,7 +47,7 @@ _STRUT = 0.3
 _FORE_AND_AFT = 0.5
 """Least part of the forward direction in the picture plane for a balance fore and aft (a view 30 deg off front)."""
 
-_DEPTH_LEVER = 0.04
+_DEPTH_LEVER = 0.03
 """Spread of a lever arm that points at the camera, statures (measured on demo_clips)."""
 
 _THRESHOLD_SHARE = 0.2

@@ -21,16 +21,23 @@ def number_repetitions(rows: tuple[Phase, ...], angles: AngleTrack, rest: Rest) 
     """Give every phase the number of the repetition it belongs to.
 
     The axis with the largest total excursion drives; if another axis of the same limb moves about as far
-    in fewer cycles, that one does (in a kick the knee bends twice while the hip rises once). A
-    repetition begins with each of its moves away from rest that starts near rest and is at least half as
-    large as the largest; it lasts until the next one begins, the last one until the driving axis stops.
+    in fewer cycles, but in half as many at least, that one does (in a kick the knee bends twice while the
+    hip rises once; legs that are lifted once and then cross each other often are not one repetition). A
+    repetition begins with each of its moves away from rest that starts near rest, or swings through it to
+    the side on which the limb goes farther, and is large enough beside the largest; it lasts until the next
+    one begins, the last one until the driving axis stops.
     """
     moves = [row for row in rows if row.motion is not Motion.HOLD]
     if not moves:
         return rows
+    largest = {
+        axis: max(abs(row.excursion_rad) for row in moves if row.axis == axis) for axis in {r.axis for r in moves}
+    }
     total = {row.axis: 0.0 for row in moves}
     for row in moves:
-        spread = float(np.nanmedian(angles.sigma_rad[:, AXIS_INDEX[row.axis]]))
+        if abs(row.excursion_rad) < _SAME_SIZE_SHARE * largest[row.axis]:
+            continue
+        spread = float(np.nanmedian(angles.sigma_rad[row.start : row.stop, AXIS_INDEX[row.axis]]))
         total[row.axis] += abs(row.excursion_rad) / max(spread, np.radians(5.0))
     greatest = max(total, key=lambda axis: total[axis])
     cycles = {
@@ -38,7 +45,8 @@ def number_repetitions(rows: tuple[Phase, ...], angles: AngleTrack, rest: Rest) 
         for axis, amount in total.items()
         if _same_limb(axis, greatest) and amount >= _RIVAL_SHARE * total[greatest] and _as_long(axis, greatest, moves)
     }
-    cycles = {axis: starts for axis, starts in cycles.items() if starts}
+    most = len(cycles[greatest])
+    cycles = {axis: starts for axis, starts in cycles.items() if len(starts) in (most, most / 2)}
     if not cycles:
         return rows
     driver = min(cycles, key=lambda axis: (len(cycles[axis]), -total[axis]))
@@ -69,14 +77,17 @@ def _as_long(axis: MotionAxis, other: MotionAxis, moves: list[Phase]) -> bool:
 def _starts(axis: MotionAxis, moves: list[Phase], angles: AngleTrack, rest: Rest) -> list[int]:
     """First frames of the repetitions, were this axis to drive."""
     column = AXIS_INDEX[axis]
-    offset = np.abs(angles.angle_rad[:, column] - rest.angle_rad[column])
+    offset = angles.angle_rad[:, column] - rest.angle_rad[column]
     own = [row for row in moves if row.axis == axis]
     largest = max(abs(row.excursion_rad) for row in own)
-    reach = float(np.nanpercentile(offset, 98))
-    return [
-        row.start
-        for row in own
-        if abs(row.excursion_rad) >= _SAME_SIZE_SHARE * largest
-        and offset[row.start] < _NEAR_REST_SHARE * reach
-        and offset[row.stop - 1] > offset[row.start]
-    ]
+    reach = float(np.nanpercentile(np.abs(offset), 98))
+    large = [row for row in own if abs(row.excursion_rad) >= _SAME_SIZE_SHARE * largest]
+    farther = np.sign(sum(offset[row.stop - 1] for row in large))
+
+    def begins(row: Phase) -> bool:
+        start, end = offset[row.start], offset[row.stop - 1]
+        leaves = abs(start) < _NEAR_REST_SHARE * reach and abs(end) > abs(start)
+        through = start * end < 0.0 and np.sign(end) == farther
+        return bool(leaves or through)
+
+    return [row.start for row in large if begins(row)]

@@ -96,6 +96,19 @@ def test_lines(seen, line):
     assert line in summary(seen)
 
 
+@pytest.mark.parametrize(("toes_deg", "bound"), [(30.0, True), (5.0, False)])
+def test_the_range_of_a_risen_heel_is_a_lower_bound(seen, toes_deg, bound):
+    ankle = MotionAxis(Joint.ANKLE, Side.RIGHT, Axis.DORSIFLEXION)
+    seen.angles.angle_rad[:, AXIS_INDEX[ankle]] = np.radians(np.linspace(0, -25, FRAMES))
+    seen.angles.angle_rad[:, AXIS_INDEX[MotionAxis(Joint.MTP, Side.RIGHT, Axis.EXTENSION)]] = np.radians(toes_deg)
+    phases = PhaseTable((Phase(ankle, Motion.PLANTARFLEXION, 0, FRAMES, 1, -0.4),))
+    work = Work(WorkingGroup.ANKLE_PLANTARFLEXORS, Contraction.CONCENTRIC, -4.0, 0.1, (), 0.9)
+    lines = summary(dataclasses.replace(seen, phases=phases, work=WorkTable((work,), ())))
+    (line,) = [line for line in lines if line.startswith("  right ankle:")]
+    assert "from -25 to 0 degrees" in line
+    assert line.endswith("; a lower bound: heels rise by more than the picture shows of them") == bound
+
+
 def test_what_bears_most_comes_first(seen):
     lines = summary(seen)
     groups = [i for i, line in enumerate(lines) if "extensors" in line]

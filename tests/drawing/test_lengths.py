@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from motionlabel.anatomy import Muscle, facts_of
+from motionlabel.anatomy import Muscle, facts_of, whole_course
 from motionlabel.body import Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
 from motionlabel.drawing import Detail, load_theme
 from motionlabel.drawing.lengths import with_lengths
@@ -28,6 +28,10 @@ DOWN = Beat(0, 30, Motion.FLEXION, GROUP, Contraction.ECCENTRIC)
 UP = Beat(30, 60, Motion.EXTENSION, GROUP, Contraction.CONCENTRIC)
 
 
+def told_of(name: str, verdict: LengthVerdict) -> OwnLength:
+    return OwnLength(name, verdict, name)
+
+
 def hip_label(*lengths: OwnLength) -> Label:
     beats = (replace(DOWN, lengths=lengths), replace(UP, lengths=lengths))
     return Label((HIP,), (GROUP,), beats, Rank.WORKS, 3.0, 0, 60)
@@ -37,11 +41,11 @@ def hip_label(*lengths: OwnLength) -> Label:
     ("lengths", "words"),
     [
         ((), ""),
-        ((OwnLength("hamstrings", NEARLY),), "hamstrings ≈ same length"),
-        ((OwnLength("gluteus maximus", LONGER), OwnLength("hamstrings", NEARLY)), "hamstrings ≈ same length"),
-        ((OwnLength("gluteus maximus", LONGER), OwnLength("hamstrings", LONGER)), ""),
-        ((OwnLength("hamstrings", SHORTER),), "hamstrings shorter"),
-        ((OwnLength("semitendinosus", NEARLY),), "semitendinosus ≈ same length"),
+        ((told_of("hamstrings", NEARLY),), "hamstrings ≈ same length"),
+        ((told_of("gluteus maximus", LONGER), told_of("hamstrings", NEARLY)), "hamstrings ≈ same length"),
+        ((told_of("gluteus maximus", LONGER), told_of("hamstrings", LONGER)), ""),
+        ((told_of("hamstrings", SHORTER),), "hamstrings shorter"),
+        ((told_of("semitendinosus", NEARLY),), "semitendinosus ≈ same length"),
     ],
 )
 def test_only_what_differs_from_the_word_for_the_group_is_said(lengths: tuple[OwnLength, ...], words: str) -> None:
@@ -50,7 +54,7 @@ def test_only_what_differs_from_the_word_for_the_group_is_said(lengths: tuple[Ow
 
 
 def test_the_line_has_a_fixed_place_and_the_card_a_fixed_size() -> None:
-    label = replace(hip_label(), beats=(replace(DOWN, lengths=(OwnLength("hamstrings", NEARLY),)), UP))
+    label = replace(hip_label(), beats=(replace(DOWN, lengths=(told_of("hamstrings", NEARLY),)), UP))
     theme = load_theme("slate")
     setting = arrange_label(label_text(label, Detail.NERVE), 260, measures(theme, 480))
     assert setting is not None
@@ -66,11 +70,11 @@ def test_the_line_has_a_fixed_place_and_the_card_a_fixed_size() -> None:
 
 def test_a_name_tells_the_length_only_if_every_motion_agrees() -> None:
     item = next(item for item in facts_of(GROUP).chief if item.name == "hamstrings")
-    always = hip_label(OwnLength("hamstrings", NEARLY))
+    always = hip_label(told_of("hamstrings", NEARLY))
     assert steady_length(always, GROUP, item) == "≈ same length"
     once = replace(always, beats=(always.beats[0], replace(UP, lengths=())))
     assert steady_length(once, GROUP, item) == ""
-    assert steady_length(hip_label(OwnLength("hamstrings", LONGER)), GROUP, item) == ""
+    assert steady_length(hip_label(told_of("hamstrings", LONGER)), GROUP, item) == ""
 
 
 def told(monkeypatch: pytest.MonkeyPatch, study: Study, verdict_of: dict[int, LengthVerdict]) -> list[Beat]:
@@ -83,13 +87,13 @@ def told(monkeypatch: pytest.MonkeyPatch, study: Study, verdict_of: dict[int, Le
         return LengthChange(1.0, 0.01, verdict_of[descents.index(phase.start)] if known else UNKNOWN)
 
     monkeypatch.setattr("motionlabel.drawing.lengths.length_change", verdict)
-    return [beat for beat in with_lengths(label, study).beats if beat.motion is Motion.FLEXION]
+    return [beat for beat in with_lengths(label, study, whole_course()).beats if beat.motion is Motion.FLEXION]
 
 
 def test_like_beats_are_told_alike(monkeypatch: pytest.MonkeyPatch) -> None:
     beats = told(monkeypatch, truth_study("squat_side"), {0: NEARLY, 1: NEARLY, 2: NEARLY})
     assert len({beat.lengths for beat in beats}) == 1
-    assert OwnLength("hamstrings", NEARLY) in beats[0].lengths
+    assert told_of("hamstrings", NEARLY) in beats[0].lengths
 
 
 def test_repetitions_that_disagree_tell_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -101,10 +105,10 @@ def test_hamstrings_hardly_change_their_length_in_a_squat() -> None:
     """Two joints at once: while the hip bends the knee does too (Lombard's paradox, textbook knowledge)."""
     study = truth_study("squat_side")
     label = next(one for one in plan_labels(study, LabelOptions()).labels if one.axis.joint is Joint.HIP)
-    for beat in with_lengths(label, study).beats:
+    for beat in with_lengths(label, study, whole_course()).beats:
         if beat.motion is not Motion.HOLD:
             assert phase_text(label, beat).own == "hamstrings ≈ same length"
-            assert OwnLength("gluteus maximus", NEARLY) not in beat.lengths
+            assert told_of("gluteus maximus", NEARLY) not in beat.lengths
 
 
 def test_noise_is_never_a_change_of_length() -> None:

@@ -7,6 +7,7 @@ import cv2
 import numpy as np
 import pytest
 
+from motionlabel.anatomy import whole_course
 from motionlabel.body import (
     PHASE_AXES,
     Centre,
@@ -122,7 +123,7 @@ def drawn(pose: Pose, study: Study) -> tuple[BodyPart, ...]:
     blank = CardImage(np.zeros((1, 1, 3), np.uint8), np.zeros((1, 1, 3), np.uint8))
     card = LabelCard(blank, Box(0, 0, 1, 1), {})
     part = LabelPart(label, card, Box(0, 0, 1, 1), (0.0, 0.0), np.zeros((frames, 2)), 0, 5.0, 2.0)
-    canvas = Canvas(study, SLATE, PICTURE_PX, PICTURE_PX, 1)
+    canvas = Canvas(study, SLATE, PICTURE_PX, PICTURE_PX, 1, whole_course())
     return body_parts(canvas, [part], LabelOptions(Detail.NERVE))
 
 

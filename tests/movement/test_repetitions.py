@@ -95,3 +95,21 @@ def test_a_clip_that_begins_at_the_bottom_counts_what_follows():
     time_s = clock(7.0)
     bend = ramp(time_s, [(0, 100), (0.5, 100), (1.5, 0), (2.2, 0), (3.2, 100), (4.2, 0), (5, 0)])
     assert _table(squat(time_s, bend)).repetitions == 1
+
+
+def test_legs_lifted_once_and_crossed_four_times_are_four():
+    """One lift of the hip is no repetition while the legs open and close above the floor."""
+    time_s = clock(14.0)
+    hip = ramp(time_s, [(1, 0), (2, 45), (12, 45), (13, 0)])
+    keys = [(2.2, 0.0)]
+    for start in (2.4, 4.8, 7.2, 9.6):
+        keys += [(start, -8.0 if start > 3 else 0.0), (start + 1.0, 28.0), (start + 2.2, -8.0)]
+    abduction = ramp(time_s, keys)
+    body = posed_body(time_s, {"hip_flexion": hip, "hip_abduction": abduction}, lean=-90.0)
+    assert _table(body).repetitions == 4
+
+
+def test_a_leg_that_swings_through_standing_counts_on_its_farther_side():
+    time_s = clock(9.0)
+    swing = ramp(time_s, [(1, 0), (2, 45), (3, -15), (4, 45), (5, -15), (6, 45), (7, 0)])
+    assert _table(posed_body(time_s, {"right_hip_flexion": swing})).repetitions == 3
