@@ -88,7 +88,9 @@ def test_a_missing_file_is_named(tmp_path):
 
 
 def test_only_what_decides_a_study_is_part_of_its_key(settings_file):
-    shown = read_settings(settings_file("[annotate]\ntheme = 'paper'\n[pose]\nmodel = 'lite'\n[anatomy]\nlevel = 'essential'"))
+    shown = read_settings(
+        settings_file("[annotate]\ntheme = 'paper'\n[pose]\nmodel = 'lite'\n[anatomy]\nlevel = 'essential'")
+    )
     assert shown.deciding() == Settings().deciding()
     other = read_settings(settings_file("[smoothing]\ncutoff_hz = 5"))
     assert other.deciding() != Settings().deciding()
