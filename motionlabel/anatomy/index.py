@@ -162,8 +162,12 @@ class Index:
         return _gathered(self.spell(words), muscles, nerves, bones)
 
     def _sign(self, words: Tokens) -> tuple[Topic, ...]:
-        nerves = tuple(n for n in self.course.atlas.nerves.values() if _holds(frozenset(tokens(n.sign)), words))
-        return (Topic(Kind.SIGN, self.spell(words), nerves=nerves),) if nerves else ()
+        """Return the nerves whose sign says so in one clause, or else in several."""
+        nerves = tuple(self.course.atlas.nerves.values())
+        found = tuple(nerve for nerve in nerves if is_at(nerve.sign, words)) or tuple(
+            nerve for nerve in nerves if _holds(frozenset(tokens(nerve.sign)), words)
+        )
+        return (Topic(Kind.SIGN, self.spell(words), nerves=found),) if found else ()
 
     def _origin(self, words: Tokens) -> tuple[Topic, ...]:
         """Nerves of a plexus, muscles of a region."""
@@ -182,9 +186,9 @@ class Index:
         return (Topic(Kind.BONE, self.spell(words), muscles=fitting),) if fitting else ()
 
 
-def is_at(attachment: str, words: Tokens) -> bool:
-    """Return whether an attachment names a place in one of its parts."""
-    return any(_holds(frozenset(tokens(part)), words) for part in re.split("[,;]", attachment))
+def is_at(text: str, words: Tokens) -> bool:
+    """Return whether one part of a text, between commas or semicolons, holds all words."""
+    return any(_holds(frozenset(tokens(part)), words) for part in re.split("[,;]", text))
 
 
 def _fewer(words: Tokens) -> Iterator[Tokens]:

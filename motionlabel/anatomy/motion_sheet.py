@@ -21,7 +21,7 @@ from motionlabel.anatomy.sheet import (
     when_text,
 )
 from motionlabel.anatomy.spelling import tokens
-from motionlabel.anatomy.terms import Articulation, Role
+from motionlabel.anatomy.terms import Articulation, Movement, Role
 from motionlabel.anatomy.topic import Kind, Topic
 
 _DIGITS = (Articulation.FINGERS, Articulation.TOES_2_5)
@@ -34,10 +34,9 @@ def motion_sheet(topic: Topic, course: Course) -> Sheet:
     (motion,) = topic.motions
     known = course.atlas
     measured = next((facts for facts in course.motions.values() if motion in facts.movements), None)
-    against = antagonists(known, motion) or (measured.antagonists if measured else ())
     facts: tuple[tuple[str, Cell], ...] = (
         *_plane(measured, course),
-        ("antagonists", names_of(course, against)),
+        ("antagonists", _antagonists(course, motion)),
     )
     tables = [
         Table(key, ("muscle", "nerve", "also", "roots", "when", "sources"), _movers(course, motion, role))
@@ -51,6 +50,12 @@ def motion_sheet(topic: Topic, course: Course) -> Sheet:
     return sheet(
         Kind.MOTION, motion_name(course, motion), facts, tables, (*muscles, *(n for m in muscles for n in m.nerves))
     )
+
+
+def _antagonists(course: Course, motion: AnyMotion) -> Cell:
+    if motion[1] is Movement.LATERAL_FLEXION:
+        return course.words("the same muscles of the other side")
+    return names_of(course, antagonists(course.atlas, motion))
 
 
 def _plane(measured: GroupFacts | None, course: Course) -> tuple[tuple[str, Cell], ...]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from motionlabel.anatomy.atlas import Atlas
-from motionlabel.anatomy.facts import GroupFacts
+from motionlabel.anatomy.facts import GroupFacts, facts_of_motion
 from motionlabel.anatomy.muscle import Collective, Muscle, Nerve, full_name
 from motionlabel.anatomy.table import Row
 from motionlabel.anatomy.words import FIXED_WORDS, Words
@@ -122,7 +122,7 @@ def read_overlay(path: Path, whole: Atlas) -> Overlay:
         key: _collective_changes(row, whole.collectives[key])
         for key, row in file.rows("collective", whole.collectives, _COLLECTIVE)
     }
-    motion_names = {f"{joint} {motion}" for joint in Joint for motion in Motion}
+    motion_names = [f"{joint} {motion}" for joint in Joint for motion in Motion if facts_of_motion(joint, motion)]
     motions = {key: _texts(row, _MOTION) for key, row in file.rows("motion", motion_names, _MOTION)}
     overlay = Overlay(file.only(whole), muscles, nerves, collectives, motions, file.words(whole))
     laid = overlay.laid_over(whole, whole.muscles)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from motionlabel.anatomy.atlas import atlas
 from motionlabel.anatomy.course import Course
 from motionlabel.anatomy.loss import AnyMotion
 from motionlabel.anatomy.muscle import Action, Collective, Muscle, Nerve, Source
@@ -84,8 +85,11 @@ def names_of(course: Course, muscles: Iterable[Muscle]) -> tuple[str, ...]:
     left = dict.fromkeys(muscles)
     names: dict[Muscle, str] = {muscle: muscle.full_name for muscle in left}
     taken: set[Muscle] = set()
-    for item in sorted(course.atlas.collectives.values(), key=_size):
-        if len(item.muscles) > 1 and all(muscle in left and muscle not in taken for muscle in item.muscles):
+    whole = atlas().collectives
+    # a collective name is no name for only those of its members that are taught
+    complete = [item for key, item in course.atlas.collectives.items() if _size(item) == _size(whole[key])]
+    for item in sorted(complete, key=_size, reverse=True):
+        if _size(item) > 1 and all(muscle in left and muscle not in taken for muscle in item.muscles):
             first, *others = sorted(item.muscles, key=list(left).index)
             names[first] = item.name
             taken.update(item.muscles)
@@ -95,7 +99,7 @@ def names_of(course: Course, muscles: Iterable[Muscle]) -> tuple[str, ...]:
 
 
 def _size(item: Collective) -> int:
-    return -len(item.muscles)
+    return len(item.muscles)
 
 
 def nerve_names(muscle: Muscle) -> Cell:

@@ -34,6 +34,7 @@ def tokens(text: str) -> Tokens:
     return tuple(word for word, _ in spelled(text))
 
 
+@cache
 def spelled(text: str) -> tuple[tuple[str, str], ...]:
     """Return the words of a text as compared, each with the word as written."""
     plain = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))

@@ -32,7 +32,7 @@ SHEET_WORDS: tuple[str, ...] = (
     *("assisting", "stabilising", "motions lost or weakened", "across two large joints"),
     *("across a limb joint and the digits", "across the spine and a limb joint", "role", "when", "works against"),
     *("does", "supplied by", "lost", "left", "muscles lost", "where", "prime movers with this root"),
-    *("other prime movers", "sources", "read", "from memory"),
+    *("other prime movers", "the same muscles of the other side", "sources", "read", "from memory"),
 )
 """Headings of the fact sheets."""
 

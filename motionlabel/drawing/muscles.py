@@ -196,7 +196,8 @@ def body_parts(canvas: Canvas, labels: Sequence[LabelPart], options: LabelOption
     muscles: list[BodyPart] = []
     nerves: list[BodyPart] = []
     bones: list[BodyPart] = []
-    for part in labels:
+    # a label whose time the caution takes up is never shown
+    for part in (part for part in labels if part.start < part.label.stop):
         drawn = [
             m for m in (_muscle_part(canvas, part, taught, lines) for taught in taught_of(part.label, canvas)) if m
         ]

@@ -24,7 +24,7 @@ MEANT = {
     Bone.STERNUM: "sternum|manubrium|xiphoid process",
     Bone.CLAVICLE: "clavicle",
     Bone.SCAPULA: "scapula|coracoid process|glenoid|acromion|spinous fossa|subscapular fossa",
-    Bone.HUMERUS: "humerus|(great|less)er tubercle|intertubercular|(medi|later)al epicondyle|lateral supracondylar ridge",
+    Bone.HUMERUS: "humerus|(great|less)er tubercle|intertubercular|al epicondyle|lateral supracondylar ridge",
     Bone.ULNA: r"\bulna\b|olecranon|coronoid process",
     Bone.RADIUS: r"\bradius\b|radial tuberosity",
     Bone.CARPAL_BONES: "pisiform|hamate",

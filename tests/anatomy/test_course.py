@@ -110,6 +110,7 @@ def test_own_file_does_not_change_the_atlas(own):
         ('[nerve."femoral"]\nname = "x"', ("no nerve 'femoral'", "mean 'femoral nerve'")),
         ('[collective.hamstring]\nname = "x"', ("mean 'hamstrings'",)),
         ('[motion."hip extention"]\naxis = "x"', ("mean 'hip extension'",)),
+        ('[motion."knee abduction"]\naxis = "x"', ("no motion 'knee abduction'",)),
         ('[muscle."soleus"]\nnmae = "x"', ("muscle (soleus), column 'nmae'", "mean 'name'")),
         ('[muscle."soleus"]\nname = 3', ("muscle (soleus), column 'name'", "not a text")),
         ('[muscle."soleus"]\nroots = "S9"', ("muscle (soleus), column 'roots'", "S9")),
@@ -138,6 +139,15 @@ def test_mistakes_name_file_row_and_column(own, text, words):
 def test_missing_file(tmp_path):
     with pytest.raises(BadSettingsError, match=r"none\.toml cannot be read"):
         read_course(own_file=tmp_path / "none.toml")
+
+
+def test_a_collective_name_stands_only_for_all_its_members(own):
+    from motionlabel.anatomy.sheet import names_of
+
+    course = read_course(own_file=own('only = ["supraspinatus", "infraspinatus", "hamstrings"]'))
+    assert names_of(course, course.atlas.muscles.values()) == ("supraspinatus", "infraspinatus", "hamstrings")
+    (topic,) = find(course, "rotator cuff").topics
+    assert [muscle.name for muscle in topic.muscles] == ["supraspinatus", "infraspinatus"]
 
 
 def test_level_by_name():
