@@ -17,12 +17,17 @@ from motionlabel.body import LABELLED_JOINTS
 from motionlabel.errors import ExitCode, MissingDependencyError, MotionLabelError, UsageError
 
 if TYPE_CHECKING:
+    from motionlabel.anatomy import Course
     from motionlabel.output.file_names import FileNames
     from motionlabel.pipeline import Result
     from motionlabel.progress import Progress
     from motionlabel.settings import Settings
 
     Work = Callable[[Path, FileNames, Progress], Result]
+
+
+_WIDEST = 110
+"""Columns beyond which a text on a terminal is hard to read (own convention)."""
 
 
 def program() -> int:
@@ -79,10 +84,45 @@ def _measure(options: argparse.Namespace) -> ExitCode:
 
     def measured(clip: Path, names: "FileNames", progress: "Progress") -> "Result":
         if clip.name.endswith(STUDY_SUFFIX):
-            return tables_of_study(clip, names)
+            return tables_of_study(clip, settings, names)
         return measure_clip(clip, settings, names, progress, options.fresh)
 
     return _each_clip(options, measured)
+
+
+def _facts(options: argparse.Namespace) -> ExitCode:
+    import shutil
+
+    from motionlabel.anatomy.answers import sheets_of
+    from motionlabel.anatomy.lookup import find
+    from motionlabel.fact_sheet import WIDTH, facts_json, facts_text
+
+    course = _course(options)
+    answer = find(course, " ".join(options.query))
+    sheets = sheets_of(answer, course)
+    if options.json:
+        print(facts_json(answer, sheets))
+        return ExitCode.OK
+    styled = sys.stdout.isatty()
+    width = min(shutil.get_terminal_size((WIDTH, 0)).columns, _WIDEST) if styled else WIDTH
+    text = facts_text(answer, sheets, course.words, width, styled)
+    # a pipe may be narrower than the text: a letter that it cannot carry must not end the run
+    code = sys.stdout.encoding or "utf-8"
+    print(text.encode(code, "replace").decode(code))
+    return ExitCode.OK
+
+
+def _course(options: argparse.Namespace) -> "Course":
+    """Return what is taught; only a settings file needs more than the anatomy."""
+    from motionlabel.anatomy import Level, level_named, read_course
+
+    if options.settings:
+        return _settings(options).anatomy.course()
+    try:
+        level = level_named(options.level) if options.level else Level.COMPLETE
+    except ValueError as error:
+        raise UsageError(f"This option does not fit: {error}.") from error
+    return read_course(level, options.anatomy)
 
 
 def _check(options: argparse.Namespace) -> ExitCode:
@@ -125,7 +165,7 @@ def _each_clip(options: argparse.Namespace, work: "Work") -> ExitCode:
 def _report(result: "Result") -> None:
     from motionlabel.summary import summary
 
-    for line in summary(result.study):
+    for line in summary(result.study, result.course.words):
         print(line)
     print("Files:")
     for path in result.written:
@@ -136,7 +176,8 @@ def _settings(options: argparse.Namespace) -> "Settings":
     """Return the settings: defaults, then the settings file, then flags."""
     from dataclasses import replace
 
-    from motionlabel.settings import Settings, detail_named, joint_named, read_settings
+    from motionlabel.anatomy import level_named
+    from motionlabel.settings import Settings, detail_named, joint_named, read_settings, show_named
 
     settings = read_settings(options.settings) if options.settings else Settings()
     given = {name: value for name, value in vars(options).items() if value is not None}
@@ -145,9 +186,21 @@ def _settings(options: argparse.Namespace) -> "Settings":
         shown = {"theme": given["theme"]} if "theme" in given else {}
         if "detail" in given:
             shown["detail"] = detail_named(given["detail"])
+        if "show" in given:
+            shown["show"] = show_named(given["show"])
         if "focus" in given:
             shown["focus"] = tuple(joint_named(name) for name in given["focus"])
-        return replace(settings, pose=replace(settings.pose, **pose), annotate=replace(settings.annotate, **shown))
+        taught = settings.anatomy
+        if "anatomy" in given:
+            taught = replace(taught, file=str(given["anatomy"]))
+        if "level" in given:
+            taught = replace(taught, level=level_named(given["level"]))
+        return replace(
+            settings,
+            pose=replace(settings.pose, **pose),
+            annotate=replace(settings.annotate, **shown),
+            anatomy=taught,
+        )
     except ValueError as error:
         raise UsageError(f"This option does not fit: {error}.") from error
 
@@ -188,11 +241,27 @@ def _parser() -> argparse.ArgumentParser:
     annotate.add_argument(
         "--detail", metavar="LEVEL", help="how much a label says: motion, nerve (and muscles) or attachments (and all)"
     )
+    annotate.add_argument(
+        "--show", metavar="WHAT", help="labels alone, or muscles (and nerves) drawn on the body too (default)"
+    )
     annotate.set_defaults(run=_loading(_annotate))
 
     measure = commands.add_parser("measure", help="write tables of angles and of phases, and no video")
     _clip_options(measure)
     measure.set_defaults(run=_loading(_measure))
+
+    facts = commands.add_parser("facts", help="look something up in the atlas of muscles, nerves and motions")
+    facts.add_argument(
+        "query",
+        metavar="QUERY",
+        nargs="+",
+        help="a muscle, nerve, motion, joint, root, bone or sign, such as 'hip extension', L4, 'foot drop'",
+    )
+    facts.add_argument("--json", action="store_true", help="write JSON for machines instead of text")
+    _anatomy_options(facts)
+    facts.add_argument("--settings", metavar="FILE", type=Path, help="settings file (TOML); flags win over it")
+    _debug_option(facts)
+    facts.set_defaults(run=_facts)
 
     check = commands.add_parser("check", help="say whether everything needed is there, and what to do if not")
     _debug_option(check)
@@ -206,8 +275,14 @@ def _clip_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--model", metavar="MODEL", help="landmark model: lite, full or the path of a .task file")
     parser.add_argument("--person", metavar="N", type=int, help="whom to follow, as numbered in STEM.people.png")
     parser.add_argument("--settings", metavar="FILE", type=Path, help="settings file (TOML); flags win over it")
+    _anatomy_options(parser)
     parser.add_argument("--fresh", action="store_true", help="study the clip anew even if a stored study fits")
     _debug_option(parser)
+
+
+def _anatomy_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--anatomy", metavar="FILE", type=Path, help="a teacher's own names and words (TOML)")
+    parser.add_argument("--level", metavar="LEVEL", help="how much of the atlas: essential or complete")
 
 
 def _debug_option(parser: argparse.ArgumentParser) -> None:

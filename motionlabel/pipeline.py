@@ -12,6 +12,7 @@ from pathlib import Path
 import cv2
 
 from motionlabel import __version__
+from motionlabel.anatomy import Course
 from motionlabel.drawing import LabelOptions, load_theme
 from motionlabel.errors import BadSettingsError
 from motionlabel.kinematics import levelled_body, measure_angles, zero_by_standing
@@ -40,11 +41,14 @@ class Result:
     ----------
     study
         What was found.
+    course
+        Names and words in which it is told.
     written
         The files, the ones for the user first.
     """
 
     study: Study
+    course: Course
     written: tuple[Path, ...]
 
 
@@ -70,17 +74,20 @@ def annotate_clip(clip: Path, settings: Settings, names: FileNames, progress: Pr
         Something that the user can mend; see ``motionlabel.errors``.
     """
     shown = settings.annotate
-    load_theme(shown.theme)  # a wrong theme is told before the long part
+    load_theme(shown.theme)  # a wrong theme or anatomy file is told before the long part
+    course = settings.anatomy.course()
     study, stored = study_clip(clip, settings, names, progress, fresh)
     progress.stage(f"{clip.name}: drawing")
     options = AnnotatedClipOptions(
         clip=clip,
         theme=shown.theme,
-        labels=LabelOptions(shown.detail, shown.focus),
+        labels=LabelOptions(shown.detail, shown.focus, shown.show),
         caution=shown.caution,
+        course=course,
         progress=progress.reached,
+        note=progress.note,
     )
-    return Result(study, (*write_annotated_clip(study, options, names.annotated), *stored))
+    return Result(study, course, (*write_annotated_clip(study, options, names.annotated), *stored))
 
 
 def measure_clip(clip: Path, settings: Settings, names: FileNames, progress: Progress, fresh: bool = False) -> Result:
@@ -88,11 +95,12 @@ def measure_clip(clip: Path, settings: Settings, names: FileNames, progress: Pro
 
     Parameters and errors as for ``annotate_clip``.
     """
+    course = settings.anatomy.course()
     study, stored = study_clip(clip, settings, names, progress, fresh)
-    return Result(study, (*_tables(study, names), *stored))
+    return Result(study, course, (*_tables(study, names), *stored))
 
 
-def tables_of_study(path: Path, names: FileNames) -> Result:
+def tables_of_study(path: Path, settings: Settings, names: FileNames) -> Result:
     """Write the tables of a stored study that the user names; the clip is not needed.
 
     Raises
@@ -102,9 +110,10 @@ def tables_of_study(path: Path, names: FileNames) -> Result:
     CannotWriteError
         The folder cannot be written to or the disk is full.
     """
+    course = settings.anatomy.course()
     study = load_study(path)
     make_folder(names.folder)
-    return Result(study, tuple(_tables(study, names)))
+    return Result(study, course, tuple(_tables(study, names)))
 
 
 def study_clip(

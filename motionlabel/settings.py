@@ -11,8 +11,9 @@ from math import radians
 from pathlib import Path
 from typing import Any
 
+from motionlabel.anatomy import Course, Level, level_named, read_course
 from motionlabel.body import LABELLED_JOINTS, Joint
-from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions
+from motionlabel.drawing import DEFAULT_THEME, Detail, LabelOptions, Show
 from motionlabel.errors import BadSettingsError
 from motionlabel.mechanics import Carrier
 
@@ -108,6 +109,8 @@ class AnnotateSettings:
         How much a label says.
     focus
         Joints to label; empty = all.
+    show
+        Labels alone, or muscles and nerves on the body too.
     caution
         Whether the caution is laid over the first 3 s.
     """
@@ -115,7 +118,34 @@ class AnnotateSettings:
     theme: str = DEFAULT_THEME
     detail: Detail = LabelOptions().detail
     focus: tuple[Joint, ...] = LabelOptions().focus
+    show: Show = LabelOptions().show
     caution: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class AnatomySettings:
+    """Whose names and words are shown, and how many muscles.
+
+    Attributes
+    ----------
+    level
+        How much of the atlas is taught.
+    file
+        Path of a teacher's own file that is laid over the atlas; empty = none.
+    """
+
+    level: Level = Level.COMPLETE
+    file: str = ""
+
+    def course(self) -> Course:
+        """Return what is taught.
+
+        Raises
+        ------
+        BadSettingsError
+            The file cannot be used; the message names file, row and column.
+        """
+        return read_course(self.level, Path(self.file) if self.file else None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +157,7 @@ class Settings:
     camera: CameraSettings = field(default_factory=CameraSettings)
     mechanics: MechanicsSettings = field(default_factory=MechanicsSettings)
     annotate: AnnotateSettings = field(default_factory=AnnotateSettings)
+    anatomy: AnatomySettings = field(default_factory=AnatomySettings)
 
     def deciding(self) -> dict[str, str]:
         """Return the settings that decide a study, as flat names and texts.
@@ -191,8 +222,12 @@ def _fitted(key: str, value: Any, default: Any) -> Any:
         if isinstance(value, str):
             raise ValueError(f"{key} must be a number or {AUTO!r}, not {value!r}")
         return _fitted(key, value, 0.0)
+    if isinstance(default, Level):
+        return level_named(value)
     if isinstance(default, Detail):
         return detail_named(value)
+    if isinstance(default, Show):
+        return show_named(value)
     if isinstance(default, float) and isinstance(value, int) and not isinstance(value, bool):
         return float(value)
     if type(value) is not type(default):
@@ -220,6 +255,11 @@ _LISTS: dict[str, tuple[str, Callable[[str], Any]]] = {
 def detail_named(name: str) -> Detail:
     """Return the level of detail of that name; ``ValueError`` lists the choices."""
     return Detail(_chosen("detail", name, [d.value for d in Detail]))
+
+
+def show_named(name: str) -> Show:
+    """Return what is shown, by its name; ``ValueError`` lists the choices."""
+    return Show(_chosen("show", name, [s.value for s in Show]))
 
 
 def _chosen(what: str, name: Any, choices: list[str]) -> str:

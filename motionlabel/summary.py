@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from motionlabel.anatomy import ENGLISH, Words
 from motionlabel.anatomy.norms import Norm, norm_for
 from motionlabel.anatomy.terms import Posture
 from motionlabel.body import AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Segment, Side, WorkingGroup
@@ -47,14 +48,22 @@ _LIMB_PARTS = {
 }
 
 _MANNER = {
-    Contraction.CONCENTRIC: "shortening (concentric)",
-    Contraction.ECCENTRIC: "lengthening under load (eccentric)",
-    Contraction.ISOMETRIC: "holding (isometric)",
+    Contraction.CONCENTRIC: "shortening",
+    Contraction.ECCENTRIC: "lengthening under load",
+    Contraction.ISOMETRIC: "holding",
 }
 
 
-def summary(study: Study) -> list[str]:
-    """Return the lines that say what was found in a clip."""
+def summary(study: Study, words: Words = ENGLISH) -> list[str]:
+    """Return the lines that say what was found in a clip.
+
+    Parameters
+    ----------
+    study
+        What was found.
+    words
+        What is said instead of the fixed words for joints, motions, groups and their work.
+    """
     video = study.video
     count = study.phases.repetitions
     heads = {0: "no repeated movement", 1: "1 repetition"}
@@ -63,11 +72,11 @@ def summary(study: Study) -> list[str]:
         lines.append(f"The file breaks off: its last {video.missing_s:.1f} s cannot be read, what is there was used.")
     lines += _person(study)
     lines += _camera(study)
-    lines += _section("Motions seen:", _motions(study), "No motion was seen.")
+    lines += _section("Motions seen:", _motions(study, words), "No motion was seen.")
     lines += _pelvis(study)
     if beside := _beside_norms(study):
         lines += _section("Beside a goniometer norm; an exercise need not use the full range:", beside, "")
-    lines += _section("Muscle work that the load demands:", _work(study), "No working group is named.")
+    lines += _section("Muscle work that the load demands:", _work(study, words), "No working group is named.")
     lines += list(study.work.assumptions)
     return [*lines, CAUTION]
 
@@ -104,31 +113,30 @@ def absent_spans_s(study: Study) -> list[tuple[float, float]]:
     return [(float(times[start]), float(times[stop])) for start, stop in zip(edges[::2], edges[1::2])]
 
 
-def _motions(study: Study) -> list[str]:
+def _motions(study: Study, words: Words) -> list[str]:
     """Return a line for every axis that moves: motions, range, uncertainty."""
     moving: dict[MotionAxis, list[Phase]] = defaultdict(list)
     for phase in study.phases:
         if phase.motion is not Motion.HOLD:
             moving[phase.axis].append(phase)
     lines, small, unsure = [], [], []
+    joined = f" {words('and')} "
     for axis in sorted(moving, key=lambda a: AXIS_INDEX[a]):
         column = AXIS_INDEX[axis]
         frames = np.concatenate([np.arange(p.start, p.stop) for p in moving[axis]])
         angle = np.degrees(study.angles.angle_rad[frames, column])
         sigma = np.degrees(study.angles.sigma_rad[frames, column])
         known = np.isfinite(angle)
-        motions = " and ".join(dict.fromkeys(p.motion for p in moving[axis]))
+        motions = joined.join(words(motion) for motion in dict.fromkeys(p.motion for p in moving[axis]))
         spread = float(np.nanmedian(sigma[known])) if known.any() else np.nan
         if angle_trust(np.radians(spread)) < _TRUSTED:
-            unsure.append(f"{_axis_words(axis)} {axis.axis}")
+            unsure.append(f"{_axis_words(axis, words)} {words(axis.axis)}")
         elif np.ptp(angle[known]) < _SMALL_DEG:
-            small.append(f"{_axis_words(axis)} {axis.axis}")
+            small.append(f"{_axis_words(axis, words)} {words(axis.axis)}")
         else:
             span = f"from {round(angle[known].min())} to {round(angle[known].max())} degrees"
-            lines.append(
-                f"{_axis_words(axis)}: {motions}, {span} (give or take {spread:.0f})"
-                f"{_definition(axis)}{_bound(study, axis, frames)}"
-            )
+            spread_words = f"(give or take {spread:.0f}){_definition(axis)}{_bound(study, axis, frames)}"
+            lines.append(f"{_axis_words(axis, words)}: {motions}, {span} {spread_words}")
     if small:
         lines.append(f"less than {_SMALL_DEG:.0f} degrees: {', '.join(small)}")
     if unsure:
@@ -146,8 +154,8 @@ def _pelvis(study: Study) -> list[str]:
     ]
 
 
-def _axis_words(axis: MotionAxis) -> str:
-    return str(axis.joint) if axis.side is Side.MIDLINE else f"{axis.side} {axis.joint}"
+def _axis_words(axis: MotionAxis, words: Words) -> str:
+    return words(axis.joint if axis.side is Side.MIDLINE else f"{axis.side} {axis.joint}")
 
 
 def _definition(axis: MotionAxis) -> str:
@@ -235,13 +243,13 @@ def _norm_line(norm: Norm, reaches: list[_Reach]) -> str:
 
 @dataclass
 class _Line:
-    """Work of one group: manners seen on each side, and its impulse for the ranking."""
+    """Work of one group: manners seen on each side with their contraction, and its impulse for the ranking."""
 
-    manners: dict[str, dict[str, None]]
+    manners: dict[str, dict[str, Contraction]]
     impulse: float = 0.0
 
 
-def _work(study: Study) -> list[str]:
+def _work(study: Study, words: Words) -> list[str]:
     """Return a line for every working group, the one that bears most first, then what stays open."""
     groups: dict[WorkingGroup, _Line] = defaultdict(lambda: _Line({}))
     rows = list(zip(study.phases, study.work))
@@ -249,16 +257,17 @@ def _work(study: Study) -> list[str]:
         if work.working_group is None or work.contraction not in _MANNER:
             continue
         line = groups[work.working_group]
-        during = "" if phase.motion is Motion.HOLD else f" during {phase.motion}"
-        line.manners.setdefault(phase.axis.side, {})[_MANNER[work.contraction] + during] = None
+        during = "" if phase.motion is Motion.HOLD else f" {words('during')} {words(phase.motion)}"
+        manner = f"{words(_MANNER[work.contraction])} ({words(work.contraction)}){during}"
+        line.manners.setdefault(phase.axis.side, {})[manner] = work.contraction
         line.impulse += abs(np.nan_to_num(work.demand)) * (phase.stop - phase.start) * work.trust
     ranked = sorted(groups, key=lambda group: -groups[group].impulse)
     heavy = [group for group in ranked if groups[group].impulse >= _LIGHT_SHARE * groups[ranked[0]].impulse]
-    lines = [line for group in heavy for line in _group_lines(group, groups[group].manners)]
+    lines = [line for group in heavy for line in _group_lines(group, groups[group].manners, words)]
     if light := ranked[len(heavy) :]:
-        lines.append(f"little or briefly: {', '.join(f'{group}{_sides(groups[group].manners)}' for group in light)}")
-    free = _named(rows, Contraction.FREE)
-    unknown = _named(rows, Contraction.UNKNOWN)
+        lines.append(f"little or briefly: {', '.join(f'{words(g)}{_sides(groups[g].manners, words)}' for g in light)}")
+    free = _named(rows, Contraction.FREE, words)
+    unknown = _named(rows, Contraction.UNKNOWN, words)
     if free:
         lines.append(f"free movement, no group demanded: {free}")
     if unknown:
@@ -266,28 +275,30 @@ def _work(study: Study) -> list[str]:
     return lines
 
 
-def _group_lines(group: WorkingGroup, manners: dict[str, dict[str, None]]) -> list[str]:
+def _group_lines(group: WorkingGroup, manners: dict[str, dict[str, Contraction]], words: Words) -> list[str]:
     """Return one line for a group, or two where one side only holds while the other moves."""
-    only_holds = {side for side, manner in manners.items() if set(manner) == {_MANNER[Contraction.ISOMETRIC]}}
+    only_holds = {side for side, manner in manners.items() if set(manner.values()) == {Contraction.ISOMETRIC}}
     lines = []
     for part in ([s for s in manners if s not in only_holds], [s for s in manners if s in only_holds]):
         if part:
             seen = dict.fromkeys(manner for side in part for manner in manners[side])
-            lines.append(f"{group}{_sides(part)}: {'; '.join(seen)}")
+            lines.append(f"{words(group)}{_sides(part, words)}: {'; '.join(seen)}")
     return lines
 
 
-def _sides(sides: Iterable[str]) -> str:
-    named = [side for side in (Side.LEFT, Side.RIGHT) if side in sides]
-    return f", {' and '.join(named)}" if named else ""
+def _sides(sides: Iterable[str], words: Words) -> str:
+    named = [words(side) for side in (Side.LEFT, Side.RIGHT) if side in sides]
+    joined = f" {words('and')} "
+    return f", {joined.join(named)}" if named else ""
 
 
-def _named(rows: Iterable[tuple[Phase, Work]], contraction: Contraction) -> str:
+def _named(rows: Iterable[tuple[Phase, Work]], contraction: Contraction, words: Words) -> str:
     """Return the motions with one contraction, each named once."""
     sides: dict[str, dict[str, None]] = defaultdict(dict)
     for phase, work in rows:
         if work.contraction is contraction:
-            sides[f"{phase.axis.joint} {phase.motion}"][phase.axis.side] = None
+            sides[f"{words(phase.axis.joint)} {words(phase.motion)}"][phase.axis.side] = None
+    joined = f" {words('and')} "
     return ", ".join(
-        f"{' and '.join(s for s in where if s != Side.MIDLINE)} {what}".strip() for what, where in sides.items()
+        f"{joined.join(words(s) for s in where if s != Side.MIDLINE)} {what}".strip() for what, where in sides.items()
     )

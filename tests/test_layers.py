@@ -20,10 +20,11 @@ LAYERS = (
     ("kinematics",),
     ("movement",),
     ("mechanics",),
+    ("musculature",),
     ("lesson",),
     ("drawing",),
     ("output", "live", "review"),
-    ("progress", "settings", "summary", "check"),
+    ("progress", "settings", "summary", "check", "fact_sheet"),
     ("pipeline",),
     ("cli", "__main__"),
 )

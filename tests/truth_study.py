@@ -16,7 +16,6 @@ from motionlabel.body import (
     Landmark,
     Motion,
     MotionAxis,
-    Segment,
     Side,
     WorkingGroup,
 )
@@ -33,6 +32,7 @@ from motionlabel.records import (
     Work,
     WorkTable,
 )
+from tests.synthetic_body import body_of
 
 DEMO_CLIPS = Path(__file__).resolve().parents[1] / "demo_clips"
 
@@ -118,7 +118,13 @@ def _body(facts: dict, time_s: np.ndarray) -> BodyTrack:
         centres[:, Centre[target]] = np.array(facts["joints_3d"][name]) @ turn.T @ levelled
     width, height = facts["image_size"]
     px_per_m = facts["camera"]["K"][0][0] / facts["camera"]["distance_m"]
-    rotations = np.broadcast_to(np.eye(3), (frames, len(Segment), 3, 3)).copy()
+    # as the pipeline has it: what is seen comes from the picture, only depth from space
+    for name, target in _CENTRES.items():
+        centres[:, Centre[target], :2] = np.array(facts["joints_2d"][name]) * np.array([1.0, -1.0]) / px_per_m
+    for side in ("LEFT", "RIGHT"):
+        heel, toe = centres[:, Centre[f"{side}_HEEL"]], centres[:, Centre[f"{side}_TOE"]]
+        centres[:, Centre[f"{side}_BALL"]] = heel + 0.75 * (toe - heel)
+    rotations = body_of(time_s, centres).segment_rotations
     sigma = np.full((frames, len(Centre)), 0.01)
     camera = CameraModel(px_per_m, 0.0, width, height)
     return BodyTrack(time_s, centres, rotations, sigma, sigma * 3, facts["stature_m"], camera)

@@ -13,6 +13,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TypeVar
 
+from motionlabel.anatomy.bones import Bone
 from motionlabel.anatomy.muscle import Action, Collective, Muscle, Nerve, Source, full_name
 from motionlabel.anatomy.posture import MEASURED, AngleRange
 from motionlabel.anatomy.table import Row, read_named_rows, read_rows
@@ -26,8 +27,18 @@ DATA_FOLDER = Path(__file__).parent
 _SOURCE = ("citation", "reading", "licence", "address")
 _NERVE = ("name", "short", "roots", "roots_note", "parent", "course", "sign", "hook", "also_supplies", "sources")
 _MUSCLE = (
-    *("name", "part", "label", "region", "proximal", "distal", "proximal_short", "distal_short"),
-    *("nerves", "also_nerves", "nerve_note", "roots", "other_roots", "roots_note", "actions"),
+    *("name", "part", "label", "region", "proximal", "distal", "proximal_bones", "distal_bones"),
+    *(
+        "proximal_short",
+        "distal_short",
+        "nerves",
+        "also_nerves",
+        "nerve_note",
+        "roots",
+        "other_roots",
+        "roots_note",
+        "actions",
+    ),
     *("hook", "conditions", "dispute", "checks", "sources"),
 )
 _ACTION = ("joint", "motion", "role", "condition", "when")
@@ -217,6 +228,8 @@ def _muscle(row: Row, nerves: Mapping[str, Nerve], sources: Mapping[str, Source]
         region=row.text("region"),
         proximal_attachment=row.text("proximal"),
         distal_attachment=row.text("distal"),
+        proximal_bones=row.optional_choices("proximal_bones", Bone),
+        distal_bones=row.optional_choices("distal_bones", Bone),
         proximal_short=row.optional_text("proximal_short"),
         distal_short=row.optional_text("distal_short"),
         nerves=tuple(find(nerves, name, row, "nerves") for name in row.texts("nerves")),

@@ -4,7 +4,7 @@ The short lines come from the data files, so that nothing is written down twice.
 tells what changes with the posture.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -151,6 +151,24 @@ class GroupFacts:
             supplies=_supplies(chief_muscles),
         )
 
+    def limited_to(self, taught: Collection[Muscle]) -> "GroupFacts":
+        """Return the facts with no other muscles than these; what is left may be nothing.
+
+        A collective name stays only where all its members do.
+        """
+        chief = tuple(part for item in self.chief for part in _left(item, taught))
+        return replace(
+            self,
+            names=tuple(LabelName(part, name.when) for name in self.names for part in _left(name.item, taught)),
+            chief=chief,
+            prime_movers=tuple(muscle for muscle in self.prime_movers if muscle in taught),
+            assisting=tuple(muscle for muscle in self.assisting if muscle in taught),
+            far_movers=tuple(muscle for muscle in self.far_movers if muscle in taught),
+            antagonists=tuple(muscle for muscle in self.antagonists if muscle in taught),
+            stabilisers=tuple(part for item in self.stabilisers for part in _left(item, taught)),
+            supplies=_supplies(tuple(dict.fromkeys(muscle for item in chief for muscle in item.muscles))),
+        )
+
     @property
     def muscles_line(self) -> str:
         """The chief muscles, e.g. ``"gluteus maximus, hamstrings"``."""
@@ -173,6 +191,12 @@ class GroupFacts:
     def nerves(self) -> tuple[Nerve, ...]:
         """The regular nerves of all prime movers, each once."""
         return tuple(dict.fromkeys(nerve for muscle in self.prime_movers for nerve in muscle.nerves))
+
+
+def _left(item: Muscle | Collective, taught: Collection[Muscle]) -> tuple[Muscle | Collective, ...]:
+    """Return the item itself where all its muscles are taught, else those that are."""
+    left = tuple(muscle for muscle in item.muscles if muscle in taught)
+    return (item,) if len(left) == len(item.muscles) else left
 
 
 def facts_of(group: WorkingGroup) -> GroupFacts:

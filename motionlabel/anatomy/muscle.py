@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from motionlabel.anatomy.bones import Bone, joints_between
 from motionlabel.anatomy.posture import AngleRange, JointAngles
 from motionlabel.anatomy.roots import Roots, roots_in_full
 from motionlabel.anatomy.terms import Articulation, Movement, Reading, Role
@@ -113,6 +114,8 @@ class Muscle:
         Compartment or region.
     proximal_attachment, distal_attachment
         In full.
+    proximal_bones, distal_bones
+        The bones that these texts speak of; empty where it attaches to tendons or fascia only.
     proximal_short, distal_short
         The forms on a label; empty where nobody needs one.
     nerves
@@ -143,6 +146,8 @@ class Muscle:
     region: str
     proximal_attachment: str
     distal_attachment: str
+    proximal_bones: tuple[Bone, ...]
+    distal_bones: tuple[Bone, ...]
     proximal_short: str
     distal_short: str
     nerves: tuple[Nerve, ...]
@@ -172,6 +177,11 @@ class Muscle:
     def from_memory(self) -> bool:
         """Whether nobody could look up any part of this row."""
         return all(source.reading is Reading.FROM_MEMORY for source in self.sources)
+
+    @property
+    def joints(self) -> tuple[Articulation, ...]:
+        """The joints that it crosses, as its bones tell; see ``joints_between``."""
+        return joints_between(self.proximal_bones, self.distal_bones)
 
     @property
     def roots_text(self) -> str:

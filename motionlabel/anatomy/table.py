@@ -65,6 +65,30 @@ class Row:
         """Return a number, or ``None`` where the column is left out."""
         return self.number(column) if column in self._cells else None
 
+    def flag(self, column: str) -> bool:
+        """Return true or false; false where the column is left out."""
+        value = self._cells.get(column, False)
+        if not isinstance(value, bool):
+            self.refuse(column, f"{value!r} is neither true nor false")
+        return value
+
+    def numbers(self, column: str, count: int) -> tuple[float, ...]:
+        """Return a list of so many numbers."""
+        return self._numbers(column, self._cells.get(column), count)
+
+    def table(self, column: str, count: int) -> tuple[tuple[float, ...], ...]:
+        """Return a list of lists of so many numbers each."""
+        value = self._cells.get(column)
+        if not isinstance(value, list) or not value:
+            self.refuse(column, f"a list of lists of {count} numbers is needed here")
+        return tuple(self._numbers(column, item, count) for item in value)
+
+    def _numbers(self, column: str, value: Any, count: int) -> tuple[float, ...]:
+        numbers = value if isinstance(value, list) else []
+        if len(numbers) != count or any(isinstance(n, bool) or not isinstance(n, int | float) for n in numbers):
+            self.refuse(column, f"{count} numbers are needed here")
+        return tuple(float(n) for n in numbers)
+
     def texts(self, column: str) -> tuple[str, ...]:
         """Return a list of at least one text."""
         value = self._cells.get(column)
@@ -80,13 +104,18 @@ class Row:
         """Return one of the words of an enum."""
         word = self.text(column)
         if word not in list(choices):
-            near = difflib.get_close_matches(word, list(choices), n=1)
+            near = difflib.get_close_matches(word, [str(choice) for choice in choices], n=1)
             self.refuse(column, f"{word!r} is not known; {f'did you mean {near[0]!r}?' if near else list_of(choices)}")
         return choices(word)
 
     def optional_choice(self, column: str, choices: type[Choice]) -> Choice | None:
         """Return one of the words of an enum, or ``None`` where the column is left out."""
         return self.choice(column, choices) if column in self._cells else None
+
+    def optional_choices(self, column: str, choices: type[Choice]) -> tuple[Choice, ...]:
+        """Return words of an enum, or none where the column is left out."""
+        words = self.optional_texts(column)
+        return tuple(Row(self.place, {column: word}, (column,)).choice(column, choices) for word in words)
 
     def roots(self, column: str) -> Roots:
         """Return spinal roots."""
@@ -141,9 +170,12 @@ def read_rows(path: Path, kind: str, columns: Sequence[str]) -> tuple[Row, ...]:
     if set(content) != {kind} or not isinstance(rows, list):
         raise BadSettingsError(f"{path.name} must hold nothing but [[{kind}]] rows")
     return tuple(
-        Row(f"{path.name}, {kind} {i} ({cells.get('name') or cells.get('motion')})", cells, columns)
-        for i, cells in enumerate(rows, start=1)
+        Row(f"{path.name}, {kind} {i} ({_title(cells)})", cells, columns) for i, cells in enumerate(rows, start=1)
     )
+
+
+def _title(cells: dict[str, Any]) -> Any:
+    return next((cells[column] for column in ("muscle", "nerve", "name", "motion") if cells.get(column)), "no name")
 
 
 def read_named_rows(path: Path, columns: Sequence[str]) -> dict[str, Row]:

@@ -5,11 +5,12 @@ import math
 import cv2
 import numpy as np
 
+from motionlabel.anatomy import Course, whole_course
 from motionlabel.drawing.canvas import Canvas
 from motionlabel.drawing.layout import lay_out
 from motionlabel.drawing.painter import Image, paint
 from motionlabel.drawing.parts import Instant, OverlayPart
-from motionlabel.drawing.plan import LabelOptions
+from motionlabel.drawing.plan import Label, LabelOptions
 from motionlabel.drawing.theme import Theme
 from motionlabel.records import Frame, Study
 
@@ -43,6 +44,8 @@ class Annotator:
         Detail and focus of the labels.
     caution
         Whether the caution is laid over the first seconds.
+    course
+        Names and words of the labels; ``None`` = the whole atlas in its own words.
 
     Attributes
     ----------
@@ -50,13 +53,24 @@ class Annotator:
         Width and height of the annotated picture, see ``output_size``.
     parts
         What is drawn, those in front last.
+    left_out
+        Labels for which there was no room, for as long as they say.
     """
 
-    def __init__(self, study: Study, theme: Theme, options: LabelOptions, caution: bool = True) -> None:
+    def __init__(
+        self,
+        study: Study,
+        theme: Theme,
+        options: LabelOptions,
+        caution: bool = True,
+        course: Course | None = None,
+    ) -> None:
         self.size = output_size(study.video.width, study.video.height)
-        self.parts: tuple[OverlayPart, ...] = lay_out(
-            Canvas(study, theme, *self.size, enlargement(study.video.width, study.video.height)), options, caution
-        )
+        scale = enlargement(study.video.width, study.video.height)
+        canvas = Canvas(study, theme, *self.size, scale, course or whole_course())
+        layout = lay_out(canvas, options, caution)
+        self.parts: tuple[OverlayPart, ...] = layout.parts
+        self.left_out: tuple[Label, ...] = layout.left_out
         self._study, self._theme = study, theme
 
     def paint(self, frame: Frame) -> Image:

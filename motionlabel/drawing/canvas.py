@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from motionlabel.anatomy import Course
 from motionlabel.drawing.geometry import stature_px
 from motionlabel.drawing.parts import CAUTION_S
 from motionlabel.drawing.space import Space, space_of
@@ -26,6 +27,8 @@ class Canvas:
         Pixels of the annotated picture.
     scale
         Pixels of it for one pixel of the clip.
+    course
+        Names and words of the labels.
     """
 
     study: Study
@@ -33,6 +36,7 @@ class Canvas:
     width: int
     height: int
     scale: int
+    course: Course
 
     @cached_property
     def points(self) -> Array:
@@ -72,4 +76,14 @@ class Canvas:
 
     def space(self, start: int, stop: int) -> Space:
         """Return what the body needs from frame ``start`` up to ``stop``."""
+        key = (start, stop)
+        if key not in self._spaces:
+            self._spaces[key] = self._space(start, stop)
+        return self._spaces[key]
+
+    @cached_property
+    def _spaces(self) -> dict[tuple[int, int], Space]:
+        return {}
+
+    def _space(self, start: int, stop: int) -> Space:
         return space_of(self.points[start:stop], self.stature, self.width, self.height)

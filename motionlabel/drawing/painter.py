@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from motionlabel.drawing.shapes import ArcLine, Dashes, Form, JointMark, Polyline, Shape, TextCard
+from motionlabel.drawing.shapes import ArcLine, Dashes, Form, JointMark, Patch, Polyline, Shape, Strokes, TextCard
 from motionlabel.drawing.theme import Colour
 
 _SHIFT = 4
@@ -26,6 +26,10 @@ def paint(image: Image, shapes: Iterable[Shape]) -> None:
                 _paint_line(image, np.array(shape.points), shape.colour, shape.casing, shape.width)
             case Dashes():
                 _paint_dashes(image, shape)
+            case Strokes():
+                _paint_strokes(image, [_fixed(path) for path in shape.paths], shape)
+            case Patch():
+                _paint_patch(image, shape)
             case ArcLine():
                 _paint_line(image, _arc_points(shape), shape.colour, shape.casing, shape.width)
             case JointMark():
@@ -37,7 +41,8 @@ def _bgr(colour: Colour) -> Colour:
 
 
 def _fixed(points: NDArray) -> NDArray[np.int32]:
-    return np.round(points * _ONE).astype(np.int32).reshape(-1, 1, 2)
+    # half a sub-pixel is added for rounding; below 0, outside the picture, it does not matter
+    return (points * _ONE + 0.5).astype(np.int32).reshape(-1, 1, 2)
 
 
 def _widths(width: float) -> tuple[int, int]:
@@ -63,9 +68,30 @@ def _paint_dashes(image: Image, line: Dashes) -> None:
     starts, stops = edges[::2], np.minimum(edges[::2] + line.dash, length)
     direction = (stop - start) / length
     paths = [_fixed(np.array([start + direction * a, start + direction * b])) for a, b in zip(starts, stops)]
-    outer, inner = _widths(line.width)
-    cv2.polylines(image, paths, False, _bgr(line.casing), outer, cv2.LINE_AA, _SHIFT)
-    cv2.polylines(image, paths, False, _bgr(line.colour), inner, cv2.LINE_AA, _SHIFT)
+    _paint_strokes(image, paths, line)
+
+
+def _paint_strokes(image: Image, paths: list[NDArray[np.int32]], look: Strokes | Dashes) -> None:
+    outer, inner = _widths(look.width)
+    if look.casing is not None:
+        cv2.polylines(image, paths, False, _bgr(look.casing), outer, cv2.LINE_AA, _SHIFT)
+    cv2.polylines(image, paths, False, _bgr(look.colour), inner, cv2.LINE_AA, _SHIFT)
+
+
+def _paint_patch(image: Image, patch: Patch) -> None:
+    """Fill an area; where it is seen through, only its own surroundings are blended."""
+    if patch.opacity >= 1.0:
+        cv2.fillPoly(image, [_fixed(patch.corners)], _bgr(patch.colour), cv2.LINE_AA, _SHIFT)
+        return
+    height, width = image.shape[:2]
+    left, top = np.maximum(np.floor(patch.corners.min(axis=0)).astype(int) - 1, 0).tolist()
+    right, bottom = np.minimum(np.ceil(patch.corners.max(axis=0)).astype(int) + 2, (width, height)).tolist()
+    if left >= right or top >= bottom:
+        return
+    under = image[top:bottom, left:right]
+    over = under.copy()
+    cv2.fillPoly(over, [_fixed(patch.corners - (left, top))], _bgr(patch.colour), cv2.LINE_AA, _SHIFT)
+    image[top:bottom, left:right] = _faded(under, over, patch.opacity)
 
 
 def _arc_points(arc: ArcLine) -> NDArray:
@@ -76,6 +102,11 @@ def _arc_points(arc: ArcLine) -> NDArray:
 
 def _paint_mark(image: Image, mark: JointMark) -> None:
     outer, inner = _widths(mark.width)
+    if mark.form is Form.DOT:
+        (x, y), radius = _fixed(np.array(mark.centre))[0, 0].tolist(), mark.radius
+        for size, colour in ((radius, mark.casing), (radius - max(1.0, mark.width / 3), mark.colour)):
+            cv2.circle(image, (x, y), round(size * _ONE), _bgr(colour), cv2.FILLED, cv2.LINE_AA, _SHIFT)
+        return
     if mark.form is Form.RING:
         (x, y), radius = _fixed(np.array(mark.centre))[0, 0].tolist(), round(mark.radius * _ONE)
         cv2.circle(image, (x, y), radius, _bgr(mark.casing), outer, cv2.LINE_AA, _SHIFT)

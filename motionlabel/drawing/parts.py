@@ -7,6 +7,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from motionlabel.anatomy import ENGLISH, Words
 from motionlabel.body import Landmark
 from motionlabel.drawing.angle import AngleTrace
 from motionlabel.drawing.geometry import Limb
@@ -92,6 +93,8 @@ class LabelPart:
         First frame in which the card is shown: later than the label's where the caution needs the place.
     mark_px, line_px
         Radius of the joint mark and width of the line.
+    words
+        Words of the phases.
     """
 
     label: Label
@@ -102,6 +105,7 @@ class LabelPart:
     start: int
     mark_px: float
     line_px: float
+    words: Words = ENGLISH
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
         """Return line, joint mark, still card and the band of the phase."""
@@ -115,13 +119,16 @@ class LabelPart:
             form = Form.SQUARE if self.label.slot else Form.RING
             yield JointMark(joint, self.mark_px, form, colour, theme.casing, self.line_px * 1.3)
         yield TextCard(self.box.x, self.box.y, self.card.still)
-        band = self.card.phases[phase_text(self.label, self.label.beat_at(instant.frame))]
+        band = self.card.phases[phase_text(self.label, self.label.beat_at(instant.frame), self.words)]
         yield TextCard(self.box.x + self.card.gap.x, self.box.y + self.card.gap.y, band)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AnglePart:
-    """The limb about a labelled joint and, where the angle can be trusted and seen, its arc."""
+    """The limb about a labelled joint and, where the angle can be trusted and seen, its arc.
+
+    ``limb_px`` is the width of the limb's lines; 0 leaves them out, where muscles take their place.
+    """
 
     label: Label
     limb: Limb
@@ -129,6 +136,7 @@ class AnglePart:
     start: int
     mark_px: float
     line_px: float
+    limb_px: float
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
         """Return limb, the line of angle 0, arc."""
@@ -139,8 +147,8 @@ class AnglePart:
         if any(end is None for end in ends):
             return
         proximal, joint, distal = (end for end in ends if end is not None)
-        for end in (proximal, distal):
-            yield Polyline((end, short_of(end, joint, self.mark_px)), theme.text, theme.casing, self.line_px)
+        for end in (proximal, distal) if self.limb_px else ():
+            yield Polyline((end, short_of(end, joint, self.mark_px)), theme.text, theme.casing, self.limb_px)
         if self.trace.shown[frame] and self.trace.in_plane[frame]:
             colour = accent(theme, self.label.slot)
             zero, radius = self.limb.zero[frame], self.trace.radius

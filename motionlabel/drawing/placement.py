@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from motionlabel.drawing.shapes import Box, Point
 from motionlabel.drawing.space import Space, share_covered
 
-_OVER_BODY = 15.0  # a card wholly over the body
+_OVER_BODY = 50.0  # a card wholly over the body
 _TOUCHES_BODY = 0.15
 _FAR = 1.0  # as far from the joint as the shorter side
 _OVER_HEAD = 0.6  # the line to the joint crosses the head

@@ -14,6 +14,7 @@ import numpy as np
 from motionlabel.anatomy import JointAngles
 from motionlabel.body import Axis, Centre, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup, sided
 from motionlabel.drawing.posture import typical_posture
+from motionlabel.musculature import LengthVerdict
 from motionlabel.records import Phase, Study, Work
 
 MOST_LABELS = 2
@@ -37,9 +38,16 @@ class Detail(StrEnum):
     ATTACHMENTS = "attachments"
 
 
+class Show(StrEnum):
+    """What is drawn beside cards and angles."""
+
+    LABELS = "labels"
+    MUSCLES = "muscles"
+
+
 @dataclass(frozen=True, slots=True)
 class LabelOptions:
-    """What the labels say and of which joints.
+    """What the labels say and of which joints, and whether muscles and nerves are drawn on the body.
 
     Attributes
     ----------
@@ -47,10 +55,13 @@ class LabelOptions:
         Motion and group; with muscles and nerve; with attachments too.
     focus
         Joints to label; empty = all.
+    show
+        Labels alone, or muscles and nerves on the body too.
     """
 
     detail: Detail = Detail.ATTACHMENTS
     focus: tuple[Joint, ...] = ()
+    show: Show = Show.MUSCLES
 
 
 class Rank(StrEnum):
@@ -62,14 +73,30 @@ class Rank(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class OwnLength:
+    """How the length of a muscle, or of those of a collective name, changes in a beat, whatever their group does.
+
+    ``label`` is its name on a card.
+    """
+
+    name: str
+    verdict: LengthVerdict
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
 class Beat:
-    """What changes in a label: the motion and contraction from frame ``start`` up to ``stop``."""
+    """What changes in a label: the motion and contraction from frame ``start`` up to ``stop``.
+
+    ``lengths`` are those of the group's chief muscles, as far as their paths tell them.
+    """
 
     start: int
     stop: int
     motion: Motion
     group: WorkingGroup | None
     contraction: Contraction
+    lengths: tuple[OwnLength, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,15 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.drawing.theme import Colour
+from motionlabel.records import Array
 
 Point = tuple[float, float]
 
 
 class Form(Enum):
-    """Form of a joint mark, so that colour is never the only sign."""
+    """Form of a mark, so that colour is never the only sign: rings and squares on joints, dots on bones."""
 
     RING = "ring"
     SQUARE = "square"
+    DOT = "dot"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,25 @@ class Dashes:
     dash: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Strokes:
+    """Several lines of one look, each (N, 2); without casing where that is ``None``."""
+
+    paths: tuple[Array, ...]
+    colour: Colour
+    casing: Colour | None
+    width: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Patch:
+    """An area with (N, 2) corners, filled; ``opacity`` 1 hides what is below it."""
+
+    corners: Array
+    colour: Colour
+    opacity: float = 1.0
+
+
 @dataclass(frozen=True, slots=True)
 class ArcLine:
     """A part of a circle from ``start_rad`` over ``sweep_rad``; 0 is to the right, positive turns clockwise."""
@@ -87,7 +108,7 @@ class ArcLine:
 
 @dataclass(frozen=True, slots=True)
 class JointMark:
-    """The mark on a joint: an open ring or square of outer size ``radius``."""
+    """The mark on a joint, an open ring or square, or on a bone, a full dot, of outer size ``radius``."""
 
     centre: Point
     radius: float
@@ -133,4 +154,4 @@ class TextCard:
     opacity: float = 1.0
 
 
-Shape = Polyline | Dashes | ArcLine | JointMark | TextCard
+Shape = Polyline | Dashes | Strokes | Patch | ArcLine | JointMark | TextCard

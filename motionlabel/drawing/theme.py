@@ -26,6 +26,10 @@ class Theme:
         Colours of the mark of the contraction.
     casing
         Colour of the thin edge around lines, so that they show on any footage.
+    muscle, tendon
+        Fill of a muscle's belly; its tendons and the rim of its belly.
+    nerve, nerve_rim
+        Line of a nerve and its edge; yellow and dark, as atlases have it.
     text_size, title_size
         Size of type; all sizes are shares of the shorter side of the picture.
     line_width, padding, margin, corner
@@ -43,6 +47,10 @@ class Theme:
     lengthening: Colour
     holding: Colour
     casing: Colour
+    muscle: Colour
+    tendon: Colour
+    nerve: Colour
+    nerve_rim: Colour
     text_size: float
     title_size: float
     line_width: float

@@ -177,8 +177,8 @@ class LabelSetting:
         Where the phase goes, relative to the card.
     head, body
         Rows above and below the gap.
-    bands, terms
-        Rows of each phase: its words, and the trade term beside the mark.
+    bands, terms, own
+        Rows of each phase: its words, the trade term beside the mark, and what single muscles do.
     sizes
         Sizes used.
     """
@@ -190,6 +190,7 @@ class LabelSetting:
     body: tuple["_Row", ...]
     bands: dict[PhaseText, tuple[str, ...]]
     terms: dict[PhaseText, tuple[str, ...]]
+    own: dict[PhaseText, tuple[str, ...]]
     sizes: Measures
 
 
@@ -204,12 +205,17 @@ def arrange_label(text: LabelText, width: int, sizes: Measures) -> LabelSetting 
     head, body = _broken(text.above, inner, sizes), _broken(text.below, inner, sizes)
     bands = {phase: tuple(wrapped(phase.words, font(True, sizes.text), inner)) for phase in text.phases}
     terms = {phase: _term_rows(phase, inner, sizes) for phase in text.phases}
+    own = {
+        phase: tuple(wrapped(phase.own, font(False, sizes.text), inner)) if phase.own else () for phase in text.phases
+    }
+    # what single muscles do has a place of its own below the rest, so that it never moves
     rows = max((len(bands[phase]) + len(terms[phase]) for phase in text.phases), default=0)
+    rows += max((len(lines) for lines in own.values()), default=0)
     inset = _inset(sizes)
     gap_height = rows * _step(sizes.text) + 2 * inset if rows else 0
     gap = Box(sizes.bar, sizes.padding + _height(head) + inset, width - sizes.bar, gap_height)
     below = inset + _height(body) + sizes.padding if body else inset
-    return LabelSetting(width, gap.bottom + below, gap, head, body, bands, terms, sizes)
+    return LabelSetting(width, gap.bottom + below, gap, head, body, bands, terms, own, sizes)
 
 
 def draw_label(setting: LabelSetting, theme: Theme, accent: Colour) -> LabelCard:
@@ -249,6 +255,23 @@ def set_number(words: str, size: int, theme: Theme, accent: Colour) -> CardImage
     return sheet.card(theme.card, theme.card_opacity, rounded(width, height, height // 3))
 
 
+@lru_cache(maxsize=256)
+def set_tag(words: str, sizes: Measures, theme: Theme, swatch: Colour, rim: Colour) -> CardImage:
+    """Set a name, of one row or more, on a small card with a swatch of the colour of what it names."""
+    face, rows = font(False, sizes.text), words.split("\n")
+    widest = max(round(face.getlength(row)) for row in rows)
+    _, cap, _, foot = (round(v) for v in face.getbbox("hg"))
+    side, above, dab = round(sizes.text * 0.35), round(sizes.text * 0.2), round(sizes.text * 0.28)
+    inked = foot - cap + (len(rows) - 1) * _step(sizes.text)
+    width, height = widest + 3 * side + dab, inked + 2 * above
+    sheet = Sheet(width, height, theme.text)
+    sheet.bar(Box(side - 1, above - 1, dab + 2, inked + 2), rim)
+    sheet.bar(Box(side, above, dab, inked), swatch)
+    for i, row in enumerate(rows):
+        sheet.text(2 * side + dab, above - cap + i * _step(sizes.text), row, face, theme.text)
+    return sheet.card(theme.card, theme.card_opacity, rounded(width, height, max(2, sizes.text // 5)))
+
+
 @dataclass(frozen=True, slots=True)
 class _Row:
     words: str
@@ -272,7 +295,7 @@ def _words_fit(text: LabelText, inner: int, sizes: Measures) -> bool:
     bold, plain = font(True, sizes.text), font(False, sizes.text)
     pieces = [(line.text, _face(line.role, sizes), inner) for line in text.above + text.below]
     pieces += [(phase.words, bold, inner) for phase in text.phases]
-    pieces += [(phase.term, plain, inner) for phase in text.phases]
+    pieces += [(words, plain, inner) for phase in text.phases for words in (phase.term, phase.own)]
     return all(_length(word, face) <= width for words, face, width in pieces for word in words.split(" "))
 
 
@@ -330,4 +353,8 @@ def _band(phase: PhaseText, setting: LabelSetting, theme: Theme) -> CardImage:
             sheet.text(sizes.padding + left, y, words, font(False, sizes.text), theme.text)
             y += _step(sizes.text)
         sheet.mask(sizes.padding, mark_y, mask, phase.colour(theme))
+    y = setting.gap.height - _inset(sizes) - max(len(rows) for rows in setting.own.values()) * _step(sizes.text)
+    for words in setting.own[phase]:
+        sheet.text(sizes.padding, y, words, font(False, sizes.text), theme.quiet)
+        y += _step(sizes.text)
     return sheet.card(band_colour(theme), theme.card_opacity)

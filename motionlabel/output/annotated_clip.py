@@ -4,7 +4,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from motionlabel.drawing import DEFAULT_THEME, Annotator, LabelOptions, load_theme
+from motionlabel.anatomy import Course
+from motionlabel.drawing import DEFAULT_THEME, Annotator, LabelOptions, left_out, load_theme
 from motionlabel.records import Frame, Study
 from motionlabel.video import ClipSink, FileSource, frame_slots, read_ahead
 from motionlabel.video.stream import Image
@@ -26,15 +27,21 @@ class AnnotatedClipOptions:
         Detail and focus of the labels.
     caution
         Whether the caution is laid over the first seconds.
+    course
+        Names and words of the labels; ``None`` = the whole atlas in its own words.
     progress
         Called with frames done and frames in all.
+    note
+        Called with a sentence for the user, such as that a label found no room.
     """
 
     clip: Path
     theme: str = DEFAULT_THEME
     labels: LabelOptions = field(default_factory=LabelOptions)
     caution: bool = True
+    course: Course | None = None
     progress: Callable[[int, int], None] = lambda done, frames: None
+    note: Callable[[str], None] = lambda sentence: None
 
 
 def write_annotated_clip(study: Study, options: AnnotatedClipOptions, path: Path) -> list[Path]:
@@ -49,7 +56,9 @@ def write_annotated_clip(study: Study, options: AnnotatedClipOptions, path: Path
     """
     video = study.video
     slots = frame_slots(study.landmarks.time_s, video.rate, video.duration_s)
-    annotator = Annotator(study, load_theme(options.theme), options.labels, options.caution)
+    annotator = Annotator(study, load_theme(options.theme), options.labels, options.caution, options.course)
+    for sentence in left_out(annotator.left_out, study, options.course):
+        options.note(f"{options.clip.name}: {sentence}")
 
     def painted(frames: Iterable[Frame]) -> Iterator[Image]:
         """Yield a picture for every slot of the constant rate that is written."""

@@ -2,8 +2,9 @@
 
 import pytest
 
+from motionlabel.anatomy import Level
 from motionlabel.body import Joint
-from motionlabel.drawing import Detail
+from motionlabel.drawing import Detail, Show
 from motionlabel.errors import BadSettingsError
 from motionlabel.mechanics import Carrier
 from motionlabel.settings import Settings, read_settings
@@ -40,7 +41,11 @@ def test_every_key_can_be_set(settings_file):
             theme = "paper"
             detail = "motion"
             focus = ["knee", "hip"]
+            show = "labels"
             caution = false
+            [anatomy]
+            level = "essential"
+            file = "my_anatomy.toml"
             """
         )
     )
@@ -51,7 +56,9 @@ def test_every_key_can_be_set(settings_file):
     assert settings.annotate.theme == "paper"
     assert settings.annotate.detail is Detail.MOTION
     assert settings.annotate.focus == (Joint.KNEE, Joint.HIP)
+    assert settings.annotate.show is Show.LABELS
     assert settings.annotate.caution is False
+    assert (settings.anatomy.level, settings.anatomy.file) == (Level.ESSENTIAL, "my_anatomy.toml")
 
 
 @pytest.mark.parametrize(
@@ -63,6 +70,9 @@ def test_every_key_can_be_set(settings_file):
         ("[annotate]\nfocus = 'knee'", "list of joints"),
         ("[annotate]\nfocus = ['nee']", "hip, knee"),
         ("[annotate]\ndetail = 'all'", "motion, nerve, attachments"),
+        ("[annotate]\nshow = 'bones'", "labels, muscles"),
+        ("[anatomy]\nlevel = 'easy'", "essential, complete"),
+        ("[anatomy]\nfile = 3", "a text in quotes"),
         ("[smoothing]\ncutoff_hz = 'six'", "a number"),
         ("[camera]\nroll_deg = 'level'", "a number or 'auto'"),
         ("[camera]\nroll_deg = true", "a number"),
@@ -93,7 +103,9 @@ def test_a_missing_file_is_named(tmp_path):
 
 
 def test_only_what_decides_a_study_is_part_of_its_key(settings_file):
-    shown = read_settings(settings_file("[annotate]\ntheme = 'paper'\n[pose]\nmodel = 'lite'"))
+    shown = read_settings(
+        settings_file("[annotate]\ntheme = 'paper'\n[pose]\nmodel = 'lite'\n[anatomy]\nlevel = 'essential'")
+    )
     assert shown.deciding() == Settings().deciding()
     other = read_settings(settings_file("[smoothing]\ncutoff_hz = 5"))
     assert other.deciding() != Settings().deciding()

@@ -5,6 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 
+from motionlabel.anatomy import Words
 from motionlabel.body import AXES, AXIS_INDEX, Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
 from motionlabel.mechanics.stance import SwingDrop
 from motionlabel.records import (
@@ -166,3 +167,11 @@ def test_nothing_seen_is_said_in_words(seen):
     assert "squat.mp4: 3.0 s, no repeated movement." in lines
     assert "No motion was seen." in lines
     assert "No working group is named." in lines
+
+
+def test_a_teachers_words_are_used(seen):
+    words = Words({"left hip": "linke Hüfte", "flexion": "Beugung", "and": "und", "left": "links", "right": "rechts"})
+    said = "\n".join(summary(seen, words))
+    assert "linke Hüfte: Beugung und extension, from" in said
+    assert ", links und rechts: " in said
+    assert "left hip" not in said

@@ -3,14 +3,17 @@
 import argparse
 import dataclasses
 import re
+import shlex
 import tomllib
 from pathlib import Path
 
 import pytest
 
-from motionlabel.body import AXES, LABELLED_JOINTS, Contraction, Side
-from motionlabel.cli import _parser
-from motionlabel.drawing import Detail, list_themes
+from motionlabel.anatomy import Level, overlay, read_course
+from motionlabel.anatomy.topic import Kind
+from motionlabel.body import AXES, LABELLED_JOINTS, Contraction, Side, WorkingGroup
+from motionlabel.cli import _parser, main
+from motionlabel.drawing import Detail, Show, list_themes
 from motionlabel.errors import ExitCode
 from motionlabel.output.tables import PHASE_COLUMNS
 from motionlabel.settings import Settings, read_settings
@@ -19,6 +22,11 @@ ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 CI = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+BLOCKS = re.findall(r"^```(\w+)\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+EXAMPLES = [text for kind, text in BLOCKS if kind == "text" and text.startswith("$ motionlabel facts ")]
+OWN_NAMES = next(text for kind, text in BLOCKS if kind == "toml" and text.startswith("# my.toml"))
 
 
 def _commands() -> dict[str, argparse.ArgumentParser]:
@@ -62,14 +70,14 @@ def test_settings_block_lists_all_keys_with_their_defaults(tmp_path):
     assert documented == known
 
 
-@pytest.mark.parametrize("word", [*list_themes(), *Detail, *LABELLED_JOINTS, *Contraction, *PHASE_COLUMNS])
+@pytest.mark.parametrize("word", [*list_themes(), *Detail, *Show, *LABELLED_JOINTS, *Contraction, *PHASE_COLUMNS])
 def test_word(word):
     assert f"`{word}`" in README
 
 
 @pytest.mark.parametrize("text", [_commands()["annotate"].format_help()])
 def test_help_names_all_choices(text):
-    for word in (*list_themes(), *Detail, *LABELLED_JOINTS):
+    for word in (*list_themes(), *Detail, *Show, *LABELLED_JOINTS):
         assert word in text
 
 
@@ -82,6 +90,35 @@ def test_signs_of_every_axis_are_told(axis):
 def test_columns_of_the_angle_table_are_told(axis):
     name = axis.name if axis.side is Side.MIDLINE else axis.name.removeprefix(f"{axis.side}_")
     assert f"`{name}`" in DEVELOPERS
+
+
+def test_there_are_examples_of_facts():
+    assert len(EXAMPLES) >= 2
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda text: text.splitlines()[0])
+def test_example_of_facts_is_what_is_printed(example, capsys):
+    line, _, shown = example.partition("\n")
+    assert main(shlex.split(line)[2:]) is ExitCode.OK
+    assert capsys.readouterr().out == shown
+
+
+def test_example_of_own_names(tmp_path):
+    path = tmp_path / "my.toml"
+    path.write_text(OWN_NAMES, encoding="utf-8")
+    facts = read_course(own_file=path).facts_of(WorkingGroup.HIP_EXTENSORS)
+    assert facts.muscles_line == "großer Gesäßmuskel, ischiokrurale Muskeln"
+    assert facts.attachment_lines[1] == "ischiokrurale Muskeln: Sitzbein → Wadenbein, Schienbein"
+
+
+@pytest.mark.parametrize("word", [*Kind, *Level, *overlay._TABLES[1:5]])
+def test_word_of_the_atlas(word):
+    assert f"`{word}`" in README or f'`[{word}."NAME"]`' in README
+
+
+@pytest.mark.parametrize("column", [*overlay._MUSCLE, *overlay._NERVE, *overlay._COLLECTIVE, *overlay._MOTION])
+def test_column_of_own_names(column):
+    assert f"`{column}`" in README
 
 
 def test_first_screen_has_the_two_commands():

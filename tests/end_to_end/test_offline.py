@@ -46,6 +46,7 @@ def _commands(clips, out):
         "annotate": ["annotate", clips / "squat.mp4", "--out", out],
         "measure": ["measure", clips / "squat.mp4", "--out", out],
         "check": ["check"],
+        "facts": ["facts", "soleus"],
     }
 
 
@@ -57,7 +58,7 @@ def test_the_watch_sees_a_connection(watch, tmp_path):
     assert {line.split()[0] for line in log.read_text().splitlines()} == {"connect", "getaddrinfo"}
 
 
-@pytest.mark.parametrize("command", ["annotate", "measure", "check"])
+@pytest.mark.parametrize("command", ["annotate", "measure", "check", "facts"])
 def test_python_opens_no_connection(watch, clips, tmp_path, command):
     log = tmp_path / "log"
     done = run_cli(*_commands(clips, tmp_path / "out")[command], first=str(watch), CONNECTIONS=str(log))
@@ -67,7 +68,7 @@ def test_python_opens_no_connection(watch, clips, tmp_path, command):
 
 @pytest.mark.slow
 @pytest.mark.skipif(shutil.which("strace") is None, reason="strace is not installed")
-@pytest.mark.parametrize("command", ["annotate", "measure", "check"])
+@pytest.mark.parametrize("command", ["annotate", "measure", "check", "facts"])
 def test_no_native_library_opens_one_either(clips, tmp_path, command):
     log = tmp_path / "trace"
     arguments = [str(a) for a in _commands(clips, tmp_path / "out")[command]]
