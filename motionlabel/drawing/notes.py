@@ -23,7 +23,8 @@ SMALLER = 0.12
 """Of a card in the smallest type."""
 AREA = 0.6
 """Of a card as large as the picture."""
-_DELAYED = 1.0  # a label that has to wait for the caution to go
+_DELAYED = 1.0  # a label of a joint that is held, if it has to wait for the caution to go
+_MOVER_DELAYED = 2.0  # a label of a joint that moves likewise
 _OVER_JOINT = 0.5  # a caution over a labelled joint
 _NOTE_WAITS = 0.1  # a note that has to wait for the caution to go
 _NAME_WAITS = 0.5  # a name that has to wait for a note to go
@@ -39,7 +40,9 @@ def caution_part(canvas: Canvas, labels: list[LabelPart], targets: list[Target])
     apart = bare
     for target in targets:
         apart = target.keep(apart, 0, stop, JOINT * canvas.stature, canvas.number_px)
-    shown = [(part.box, _DELAYED) for part in labels if part.label.start < stop]
+    shown = [
+        (part.box, _MOVER_DELAYED if part.label.moves else _DELAYED) for part in labels if part.label.start < stop
+    ]
     found = [
         (note, over)
         for space, over in ((apart, 0.0), (bare, _OVER_JOINT))
