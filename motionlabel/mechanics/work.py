@@ -17,7 +17,7 @@ from motionlabel.body import AXIS_INDEX, Contraction, Motion, MotionAxis
 from motionlabel.mechanics.demand import Demand, column_of, measure_demand
 from motionlabel.mechanics.stance import stance_holds
 from motionlabel.mechanics.stated import Carrier
-from motionlabel.movement import Rest, find_rest, frames_per_second
+from motionlabel.movement import Rest, away_from_rest_rad, find_rest, frames_per_second
 from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable, Work, WorkTable, angle_trust
 
 ASSUMPTIONS = (
@@ -31,7 +31,6 @@ _MINORITY_S = 0.12
 _CARRYING = 0.15
 """A limb that carries more than this share of body weight is never called free."""
 
-_AT_REST_RAD = np.radians(12.0)
 _CLEAR = 2.0
 """A pause at the resting angle is a hold only if its load passes the threshold this many times."""
 
@@ -196,8 +195,8 @@ def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Dem
     """Whether a pause is rest: near the resting angle, unless the load of a free limb is clear."""
     span = slice(phase.start, phase.stop)
     axis = AXIS_INDEX[phase.axis]
-    offset = np.nanmedian(np.abs(angles.angle_rad[span, axis] - rest.angle_rad[axis]))
-    if offset > _AT_REST_RAD:
+    offset = np.abs(angles.angle_rad[:, axis] - rest.angle_rad[axis])
+    if np.nanmedian(offset[span]) > away_from_rest_rad(float(np.nanpercentile(offset, 98))):
         return False
     carried = float(np.nan_to_num(demand.carried[span, column]).mean())
     clear = abs(work.demand) > _CLEAR * float(demand.threshold[span, column].mean())

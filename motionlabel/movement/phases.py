@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import label
 
 from motionlabel.body import AXIS_INDEX, PHASE_AXES, Axis, Joint, Motion, MotionAxis
-from motionlabel.movement.quiet import STILL_RAD_S, Rest, find_rest
+from motionlabel.movement.quiet import STILL_RAD_S, Rest, away_from_rest_rad, find_rest
 from motionlabel.movement.repetitions import number_repetitions
 from motionlabel.movement.stirring import picture_rates
 from motionlabel.pose.smoothing import smooth_values
@@ -52,7 +52,6 @@ _TAIL_SHARE = 0.08
 _MINOR_SHARE = 0.35
 """A joint's lesser axis is silent below this share of its greater one (measured on demo_clips)."""
 
-_HELD_RAD = np.radians(12.0)
 _HELD_SHARE = 0.3
 _PAUSE_S = 0.12
 _LEAST_HOLD_S = 0.1
@@ -195,7 +194,7 @@ def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: 
     column = AXIS_INDEX[axis]
     offset = np.abs(angles.angle_rad[:, column] - rest.angle_rad[column])
     reach = np.nanpercentile(offset, 98)
-    away = np.nan_to_num(offset) > max(_HELD_RAD, _HELD_SHARE * reach)
+    away = np.nan_to_num(offset) > max(away_from_rest_rad(reach), _HELD_SHARE * reach)
     least = max(2, round(_LEAST_HOLD_S * frames_per_second(angles.time_s)))
     held = []
     edges = [0, *(edge for span in spans for edge in (span.start, span.stop)), len(angles)]

@@ -14,6 +14,19 @@ STILL_RAD_S = np.radians(8.0)
 """Below this an angle is held (measured on demo_clips; near the 5 deg/s of common practice, no source)."""
 
 
+_AWAY_RAD = np.radians(12.0)
+_LEAST_AWAY_RAD = np.radians(7.0)
+_AWAY_SHARE = 0.6
+
+
+def away_from_rest_rad(reach_rad: float) -> float:
+    """Return how far from rest an angle is held and no longer rests: 12 deg, less in a movement that is small itself.
+
+    *Source*: own convention; 7 deg is above what one tester's goniometer errs (Boone et al. 1978: 3-4 deg).
+    """
+    return float(np.clip(_AWAY_SHARE * reach_rad, _LEAST_AWAY_RAD, _AWAY_RAD))
+
+
 @dataclass(frozen=True)
 class Rest:
     """Posture that a hold is told from.
