@@ -7,7 +7,7 @@ from motionlabel.kinematics.orientation import levelled_from_world
 from motionlabel.kinematics.rotations import segment_frame, unit
 from motionlabel.records import Array, LandmarkTrack, Points
 
-_LEAST_RAD = np.radians(20.0)
+UNNOTICED_PITCH_RAD = np.radians(20.0)
 """Smaller pitches are within the estimate's error of 7 deg (measured on demo_clips) and change little."""
 
 _STEEPEST_RAD = np.radians(60.0)
@@ -45,7 +45,7 @@ def camera_pitch(landmarks: LandmarkTrack, rightward: Array) -> float:
         if askew < best and abs(tilt) < _STEEPEST_RAD:
             # an upright trunk leans in many exercises: its tilt is no sign of the camera's
             best, pitch = askew, 0.0 if axis == 1 else tilt
-    return pitch if pitch > _LEAST_RAD else 0.0
+    return pitch if pitch > UNNOTICED_PITCH_RAD else 0.0
 
 
 def turned(points: Points, roll_rad: float) -> Points:

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_opening
 
-from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Side
+from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
+from motionlabel.kinematics.gravity import UNNOTICED_PITCH_RAD
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _STILL_S = 0.25
@@ -30,6 +31,8 @@ _FARTHEST_RAD = np.radians(9.0)
 """Beyond this and the spread of depth a stance is another posture: landmarks are off by up to 8 deg in side
 views (measured on demo_clips)."""
 
+_UP = np.array([0.0, 1.0, 0.0])
+
 _FADE_RAD = np.radians(30.0)
 _SEEN_RAD = np.radians(4.0)
 """An angle that depth spreads by less is seen in the picture, and its offset is the same at all angles."""
@@ -52,7 +55,8 @@ def zero_by_standing(angles: AngleTrack, body: BodyTrack) -> AngleTrack:
     """Shift hip, knee and ankle so that quiet standing reads as relaxed standing does.
 
     Landmarks lie beside the joint centres, by about the same all through a clip; and depth bends straight
-    legs. The first offset holds at all angles. The second fades away from standing. A stance that is
+    legs. Seen by a camera that looks down a little, feet that point at it look toes down. The first offset holds
+    at all angles. The second fades away from standing. A stance that is
     plainly another posture (a held half squat, toes up) is left as it is.
 
     Parameters
@@ -71,7 +75,10 @@ def zero_by_standing(angles: AngleTrack, body: BodyTrack) -> AngleTrack:
     if np.count_nonzero(standing) < _FEWEST:
         return angles
     angle = angles.angle_rad.copy()
+    forward = np.cross(_UP, body.frame_of(Segment.TRUNK)[standing, :, 2])
+    toes_down = float(np.nanmedian(np.abs(forward[:, 2]))) * UNNOTICED_PITCH_RAD
     for (joint, axis), relaxed in _STANDING_RAD.items():
+        farthest = _FARTHEST_RAD + (toes_down if joint is Joint.ANKLE else 0.0)
         for side in (Side.LEFT, Side.RIGHT):
             column = AXIS_INDEX[MotionAxis(joint, side, axis)]
             values = angle[standing, column]
@@ -80,7 +87,7 @@ def zero_by_standing(angles: AngleTrack, body: BodyTrack) -> AngleTrack:
                 continue
             offset = float(np.median(values)) - relaxed
             depth = float(np.nanmedian(angles.depth_sigma_rad[standing, column]))
-            if abs(offset) > _FARTHEST_RAD + depth:
+            if abs(offset) > farthest + depth:
                 continue
             away = (angle[:, column] - relaxed - offset) / _FADE_RAD
             angle[:, column] -= offset * (1.0 if depth < _SEEN_RAD else np.exp(-np.square(away)))
