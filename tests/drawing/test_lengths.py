@@ -122,3 +122,10 @@ def test_noise_is_never_a_change_of_length() -> None:
 
     for item in facts_of(GROUP).chief:
         assert length_change(study, item, Side.RIGHT, phase).verdict not in (SHORTER, LONGER)
+
+
+def test_a_one_joint_muscle_in_a_small_motion_is_not_said_to_keep_its_length(monkeypatch: pytest.MonkeyPatch) -> None:
+    for beat in told(monkeypatch, truth_study("squat_side"), {0: NEARLY, 1: NEARLY, 2: NEARLY}):
+        names = {own.name for own in beat.lengths}
+        assert {"hamstrings", "semitendinosus"} <= names
+        assert "gluteus maximus" not in names
