@@ -13,8 +13,9 @@ from motionlabel.records import Array
 
 
 def unit(vectors: Array) -> Array:
-    """Scale the last axis to length 1; NaN stays NaN."""
-    return vectors / np.linalg.norm(vectors, axis=-1, keepdims=True)
+    """Scale the last axis to length 1; NaN stays NaN, and no length has no direction: NaN."""
+    with np.errstate(invalid="ignore"):
+        return np.asarray(vectors / np.linalg.norm(vectors, axis=-1, keepdims=True))
 
 
 def segment_frame(up: Array, rightward: Array) -> Array:
