@@ -76,7 +76,8 @@ def lay_out(canvas: Canvas, options: LabelOptions, caution: bool) -> Layout:
     ]
     body = body_parts(canvas, labels, options) if options.show is Show.MUSCLES else ()
     cards = [Taken(part.box, part.start, part.label.stop) for part in labels]
-    tags = tag_parts(canvas, body, targets, cards)
+    silent = [part.label for part in labels if part.detail is Detail.MOTION]
+    tags = tag_parts(canvas, body, targets, cards, silent)
     notes = note_parts(canvas, labels, targets, angles, warning, tags, schematic=bool(body))
     passing = [Taken(note.box, start, stop) for note in notes for start, stop in note.spans]
     if warning is not None:
@@ -129,6 +130,7 @@ def _halves(canvas: Canvas, target: Target) -> list[Target]:
 class _Choice:
     setting: LabelSetting
     place: Place
+    level: Detail
 
 
 def _placed(
@@ -163,6 +165,7 @@ def _part(canvas: Canvas, target: Target, choice: _Choice) -> LabelPart:
         mark_px=max(4.0, _MARK * canvas.stature),
         line_px=canvas.line_px * 0.8,
         words=canvas.course.words,
+        detail=choice.level,
     )
 
 
@@ -203,7 +206,7 @@ def _choices(
                 extra = _LESS_DETAIL[less] * weight + lacks + smaller * SMALLER + area * AREA + _shape_cost(setting)
                 for place in good_places(space, setting.width, setting.height, sizes.margin, joint):
                     stays = _SAME_AGAIN if before is not None and place.box == before.box else 0.0
-                    choices.append(_Choice(setting, replace(place, cost=place.cost + extra - stays)))
+                    choices.append(_Choice(setting, replace(place, cost=place.cost + extra - stays), level))
     return choices
 
 

@@ -40,9 +40,7 @@ def caution_part(canvas: Canvas, labels: list[LabelPart], targets: list[Target])
     apart = bare
     for target in targets:
         apart = target.keep(apart, 0, stop, JOINT * canvas.stature, canvas.number_px)
-    shown = [
-        (part.box, _MOVER_DELAYED if part.label.moves else _DELAYED) for part in labels if part.label.start < stop
-    ]
+    shown = [(part.box, _MOVER_DELAYED if part.label.moves else _DELAYED) for part in labels if part.label.start < stop]
     found = [
         (note, over)
         for space, over in ((apart, 0.0), (bare, _OVER_JOINT))

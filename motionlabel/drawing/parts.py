@@ -11,7 +11,7 @@ from motionlabel.anatomy import ENGLISH, Words
 from motionlabel.body import Landmark
 from motionlabel.drawing.angle import AngleTrace
 from motionlabel.drawing.geometry import Limb
-from motionlabel.drawing.plan import Label
+from motionlabel.drawing.plan import Detail, Label
 from motionlabel.drawing.shapes import (
     ArcLine,
     Box,
@@ -95,6 +95,8 @@ class LabelPart:
         Radius of the joint mark and width of the line.
     words
         Words of the phases.
+    detail
+        How much the card had room for.
     """
 
     label: Label
@@ -106,6 +108,7 @@ class LabelPart:
     mark_px: float
     line_px: float
     words: Words = ENGLISH
+    detail: Detail = Detail.ATTACHMENTS
 
     def place(self, instant: Instant, theme: Theme) -> Iterable[Shape]:
         """Return line, joint mark, still card and the band of the phase."""

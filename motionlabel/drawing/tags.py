@@ -15,6 +15,7 @@ from motionlabel.drawing.lines import sampled
 from motionlabel.drawing.muscles import BodyPart, BonePart, MusclePart, NervePart
 from motionlabel.drawing.parts import Instant, short_of
 from motionlabel.drawing.placement import anchor_of
+from motionlabel.drawing.plan import Label
 from motionlabel.drawing.shapes import Box, CardImage, Polyline, Shape, TextCard
 from motionlabel.drawing.space import share_covered
 from motionlabel.drawing.targets import JOINT, Target
@@ -70,6 +71,7 @@ def tag_parts(
     body: Sequence[BodyPart],
     targets: Sequence[Target],
     taken: Sequence[Taken],
+    silent: Sequence[Label],
 ) -> tuple[TagPart, ...]:
     """Name what is drawn on the body, as far as there is room.
 
@@ -83,9 +85,11 @@ def tag_parts(
         Where the labels point; joints and numbers stay free.
     taken
         Cards that have their place already.
+    silent
+        Labels whose card had no room for the names of its muscles.
     """
     placed: list[TagPart] = []
-    for part in _in_turn(body):
+    for part in _in_turn(body, silent):
         for words in _words(part):
             if len(placed) < MOST_NAMES and not any(tag.named is part for tag in placed):
                 placed += _placed(canvas, part, words, targets, taken, placed)
@@ -109,12 +113,21 @@ def seen_on_body(body: Sequence[BodyPart], tags: Sequence[TagPart]) -> tuple[Bod
     return tuple(part for part in body if not isinstance(part, BonePart) or id(part) in named)
 
 
-def _in_turn(body: Sequence[BodyPart]) -> list[BodyPart]:
-    """Return the parts in the order in which they are named: muscles first, then nerves, then bone points."""
-    kinds = (MusclePart, BonePart)
-    first = [part for part in body if isinstance(part, kinds[0])]
-    last = [part for part in body if isinstance(part, kinds[1])]
-    return [*first, *(part for part in body if not isinstance(part, kinds)), *last]
+def _in_turn(body: Sequence[BodyPart], silent: Sequence[Label]) -> list[BodyPart]:
+    """Return the parts in the order in which they are named: muscles first, then nerves, then bone points.
+
+    Of the muscles those go first that no card names.
+    """
+
+    def turn(part: BodyPart) -> int:
+        match part:
+            case MusclePart():
+                return 1 if part.label not in silent else 0
+            case BonePart():
+                return 3
+        return 2
+
+    return sorted(body, key=turn)
 
 
 def _words(part: BodyPart) -> tuple[str, ...]:
