@@ -47,7 +47,7 @@ def test_unknown_angle_counts_as_anatomical_position(angles):
         (
             WorkingGroup.HIP_EXTENSORS,
             _at(hip=80.0, knee=90.0),
-            "gluteus maximus, hamstrings, adductor magnus (hamstring part)",
+            "gluteus maximus, hamstrings, adductor magnus",
         ),
         (WorkingGroup.KNEE_EXTENSORS, _at(hip=90.0, knee=60.0), "quadriceps femoris"),
         (

@@ -63,6 +63,4 @@ def test_squat_adds_adductor_magnus_and_says_the_same_in_every_phase():
     labels = plan_labels(truth_study("squat_side"), LabelOptions()).labels
     hip = next(label for label in labels if label.axis.joint is Joint.HIP)
     assert len(hip.beats) > 1
-    assert label_text(hip, Detail.NERVE).below[0].text == (
-        "Gluteus maximus, hamstrings, adductor magnus (hamstring part)"
-    )
+    assert label_text(hip, Detail.NERVE).below[0].text == "Gluteus maximus, hamstrings, adductor magnus"
