@@ -4,7 +4,7 @@ import numpy as np
 
 from motionlabel.body import Centre
 from motionlabel.kinematics.points import POINTS, SEEN_AS
-from motionlabel.kinematics.proportions import ASSUMED_STATURE_M, LIMBS, link_vector
+from motionlabel.kinematics.proportions import ASSUMED_STATURE_M, LIMBS, TRUNK, link_vector
 from motionlabel.records import Array, LandmarkTrack
 
 # Distance between landmark and joint centre in the picture, fraction of stature (root mean square over
@@ -22,6 +22,10 @@ _PICTURE_SIGMA = {
     "TOE": 0.015,
     "BALL": 0.015,
 }
+
+_STANDING_SHARE = 0.5
+_LYING = 1.4
+"""Landmarks of bodies on the floor are off by so much more (measured on demo_clips and other rendered clips)."""
 
 _LEG_SEEN = 0.65
 _WORST_GUESS = 4.5
@@ -44,7 +48,7 @@ def picture_sigma(landmarks: LandmarkTrack, image: Array) -> Array:
     (F, J) metres.
     """
     usual = np.array([_PICTURE_SIGMA[centre.name.split("_")[-1]] for centre in Centre]) * ASSUMED_STATURE_M
-    return np.asarray(usual * _guessing(landmarks) * _end_on(image))
+    return np.asarray(usual * _guessing(landmarks) * _end_on(image) * _lying(image)[:, None])
 
 
 def _guessing(landmarks: LandmarkTrack) -> Array:
@@ -53,6 +57,13 @@ def _guessing(landmarks: LandmarkTrack) -> Array:
         [landmarks.visibility[:, list(POINTS[SEEN_AS.get(centre, centre)])].mean(axis=1) for centre in Centre], axis=1
     )
     return 1.0 + 2.0 * (1.0 - np.clip(visibility, 0.0, 1.0))
+
+
+def _lying(image: Array) -> Array:
+    """(F,) factor on the spread of a body whose trunk does not stand: lying, prone, on all fours."""
+    up = link_vector(image, TRUNK)
+    standing = up[:, 1] > _STANDING_SHARE * np.linalg.norm(up, axis=1)
+    return np.where(standing | np.isnan(up[:, 0]), 1.0, _LYING)
 
 
 def _end_on(image: Array) -> Array:
