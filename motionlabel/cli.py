@@ -33,6 +33,10 @@ _WIDEST = 110
 def program() -> int:
     """Run as a program of its own: ``main``, and silence from native threads that Ctrl-C cannot end at once."""
     code = main()
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _write_nowhere()
     if code == ExitCode.INTERRUPTED:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
     return code
@@ -51,6 +55,10 @@ def _guarded(action: Callable[[], ExitCode], show_traceback: bool) -> ExitCode:
     except MotionLabelError as error:
         problem: BaseException = error
         code, message = error.exit_code, str(error)
+    except BrokenPipeError:
+        # whoever read the output has seen enough, as head has after its lines: nothing is wrong or lost
+        _write_nowhere()
+        return ExitCode.OK
     except KeyboardInterrupt as error:
         problem = error
         code, message = ExitCode.INTERRUPTED, "Stopped. What was not finished has been removed."
@@ -65,6 +73,11 @@ def _guarded(action: Callable[[], ExitCode], show_traceback: bool) -> ExitCode:
         traceback.print_exception(problem)
     print(message, file=sys.stderr)
     return code
+
+
+def _write_nowhere() -> None:
+    """Send the rest of standard output nowhere, so that no later flush fails."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _annotate(options: argparse.Namespace) -> ExitCode:

@@ -183,3 +183,17 @@ def test_no_graphics_library_is_loaded():
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
     assert run.returncode == 0, run.stderr
+
+
+@pytest.mark.parametrize("lines", [0, 1])
+def test_a_reader_that_has_seen_enough_is_no_error(lines):
+    """As with ``motionlabel facts femur | head -1``."""
+    code = "import sys; from motionlabel.cli import program; sys.exit(program())"
+    run = [sys.executable, "-c", code, "facts", "two-joint muscles"]
+    with subprocess.Popen(run, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        for _ in range(lines):
+            assert process.stdout.readline()
+        process.stdout.close()
+        complaints = process.stderr.read()
+        assert process.wait(timeout=60) == ExitCode.OK
+    assert complaints == ""
