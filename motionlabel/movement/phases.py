@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import label
 
-from motionlabel.body import AXIS_INDEX, PHASE_AXES, Axis, Joint, Motion, MotionAxis
+from motionlabel.body import AXIS_INDEX, PHASE_AXES, Axis, Joint, Motion, MotionAxis, Side
 from motionlabel.movement.quiet import STILL_RAD_S, Rest, away_from_rest_rad, find_rest
 from motionlabel.movement.repetitions import number_repetitions
 from motionlabel.movement.stirring import picture_rates
@@ -29,6 +29,13 @@ _WOBBLE_S = 1.0
 _JITTER_STATURES = 0.006
 _JITTER_S = 0.28
 """Landmarks wander against each other by so much, in about this time (measured on demo_clips)."""
+
+_HIDDEN, _HIDDEN_BALL = 2.2, 1.6
+"""An angle that is so many times less sure in the picture than its fellow belongs to a hidden limb, of visibility
+below 0.4; hips and shoulders share the trunk's spread."""
+
+_WANDERS = 3.0
+"""Standard deviations by which guesses at a hidden limb wander (measured on demo_clips)."""
 
 _SHORTER_SEGMENT = {
     Joint.HIP: 0.240,
@@ -57,6 +64,8 @@ _PAUSE_S = 0.12
 _LEAST_HOLD_S = 0.1
 _CUTOFF_HZ = 4.0
 
+_BALLS = (Joint.HIP, Joint.SHOULDER)
+_OTHER_SIDE = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
 _RIVALS = {Axis.FLEXION: Axis.ABDUCTION, Axis.ABDUCTION: Axis.FLEXION}
 
 
@@ -73,7 +82,10 @@ def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
     rest = find_rest(angles, body)
     stirring = picture_rates(body, _CUTOFF_HZ) > _STIRRING_RAD_S
     moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]]) for axis in PHASE_AXES}
-    moving = {axis: [span for span in spans if not _is_minor(span, angles)] for axis, spans in moving.items()}
+    moving = {
+        axis: [span for span in spans if not (_is_minor(span, angles) or _is_guess(span, angles))]
+        for axis, spans in moving.items()
+    }
     rows: list[Phase] = []
     for axis, spans in moving.items():
         rows += spans + _held_spans(spans, angles, axis, rest)
@@ -157,7 +169,7 @@ def _without_overlap(spans: list[Phase]) -> list[Phase]:
 
 def _is_minor(span: Phase, angles: AngleTrack) -> bool:
     """Whether the joint's other axis moves so much more meanwhile that this is its shadow."""
-    if span.axis.joint not in (Joint.HIP, Joint.SHOULDER):
+    if span.axis.joint not in _BALLS:
         return False
     rival = MotionAxis(span.axis.joint, span.axis.side, _RIVALS[span.axis.axis])
     margin = round(0.25 * frames_per_second(angles.time_s))
@@ -176,9 +188,26 @@ def _is_minor(span: Phase, angles: AngleTrack) -> bool:
     return arc < _MINOR_SHARE * blur * reach * _arc_share(angles, rival, window)
 
 
+def _is_guess(span: Phase, angles: AngleTrack) -> bool:
+    """Whether a limb that is hidden, other than its fellow, moves by no more than guesses at it wander."""
+    if span.axis.side not in _OTHER_SIDE:
+        return False
+    frames = slice(span.start, span.stop)
+    own, fellow = (
+        np.nanmedian(np.square(angles.sigma_rad[frames, column]) - np.square(angles.depth_sigma_rad[frames, column]))
+        for column in (
+            AXIS_INDEX[span.axis],
+            AXIS_INDEX[replace(span.axis, side=_OTHER_SIDE[span.axis.side])],
+        )
+    )
+    sigma = float(np.nanmedian(angles.sigma_rad[frames, AXIS_INDEX[span.axis]]))
+    hidden = _HIDDEN_BALL if span.axis.joint in _BALLS else _HIDDEN
+    return bool(own > hidden**2 * fellow and abs(span.excursion_rad) < _WANDERS * sigma)
+
+
 def _arc_share(angles: AngleTrack, axis: MotionAxis, window: slice) -> float:
     """How much of a change of flexion moves the limb: little of it once the limb is far abducted."""
-    if axis.axis is not Axis.FLEXION or axis.joint not in (Joint.HIP, Joint.SHOULDER):
+    if axis.axis is not Axis.FLEXION or axis.joint not in _BALLS:
         return 1.0
     abduction = angles.angle_rad[window, AXIS_INDEX[MotionAxis(axis.joint, axis.side, Axis.ABDUCTION)]]
     return float(np.nanmean(np.abs(np.cos(abduction)))) if np.isfinite(abduction).any() else 1.0

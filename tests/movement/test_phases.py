@@ -233,3 +233,21 @@ def test_rows_are_ordered_and_do_not_overlap():
     for axis in {row.axis for row in rows}:
         own = [row for row in rows if row.axis == axis]
         assert all(before.stop <= after.start for before, after in pairwise(own))
+
+
+@pytest.mark.parametrize(("swing_deg", "told"), [(17.0, False), (80.0, True)])
+def test_a_hidden_arm_moves_only_by_more_than_guesses_wander(swing_deg, told):
+    """The far arm of a side view: the landmarker guesses it, and its guesses follow the near one."""
+    time_s = clock(6.0)
+    swing = ramp(time_s, [(1.0, 0.0), (2.0, swing_deg), (3.0, 0.0)])
+    body = posed_body(time_s, {"left_shoulder_flexion": swing})
+    sigma_m = np.full_like(body.sigma_m, 0.02 * STATURE_M)
+    seen = replace(body, sigma_m=sigma_m.copy())
+    sigma_m[:, [Centre.LEFT_SHOULDER, Centre.LEFT_ELBOW, Centre.LEFT_WRIST]] *= 3.0
+    hidden = replace(body, sigma_m=sigma_m)
+
+    def moves(body):
+        return [row for row in find_phases(measure_angles(body), body) if row.axis.name == "left_shoulder_flexion"]
+
+    assert moves(seen)
+    assert bool(moves(hidden)) == told
