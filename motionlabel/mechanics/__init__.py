@@ -1,5 +1,5 @@
 """Body and motion to the muscle group that the load demands."""
 
-from motionlabel.mechanics.work import muscle_work
+from motionlabel.mechanics.work import contraction_of, muscle_work
 
-__all__ = ["muscle_work"]
+__all__ = ["contraction_of", "muscle_work"]

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment
+from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
 from motionlabel.mechanics.masses import Masses, locate_masses, mass_fractions
 from motionlabel.mechanics.moments import (
     GRAVITY_M_S2,
@@ -197,11 +197,14 @@ class _Part:
     def forces_and_moments(self) -> tuple[Array, Array]:
         """Return (F, C) forces and (F, A) moments in % of body weight x height."""
         moments = np.empty((len(self.body), len(LIMB_AXES)))
+        vectors: dict[tuple[Joint, Side], Array] = {}  # flexion and abduction of a joint share theirs
         for column, axis in enumerate(LIMB_AXES):
-            contacts = distal_contacts(axis)
-            free = (np.nan_to_num(self.force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
-            vector = joint_moment(self.body.centres_m, self.masses, self.force, axis, free)
-            moments[:, column] = (vector * self.about(axis)).sum(axis=1)
+            joint = axis.joint, axis.side
+            if joint not in vectors:
+                contacts = distal_contacts(axis)
+                free = (np.nan_to_num(self.force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
+                vectors[joint] = joint_moment(self.body.centres_m, self.masses, self.force, axis, free)
+            moments[:, column] = (vectors[joint] * self.about(axis)).sum(axis=1)
         return self.force, moments * (_PERCENT / self.body.stature_m)
 
     def carried(self) -> Array:

@@ -163,7 +163,7 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
         return Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
     group = phase.axis.group(sign)
     return Work(
-        group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, min(seen, _trust(load, sigma))
+        group, contraction_of(phase.axis, phase.motion, sign), mean, sigma, support, min(seen, _trust(load, sigma))
     )
 
 
@@ -179,7 +179,8 @@ def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Dem
     return work.working_group is None or carried > 0.0 or not clear
 
 
-def _contraction(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:
+def contraction_of(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:
+    """Return how the group of the positive (sign 1) or negative (-1) motion of an axis works during a motion."""
     if motion is Motion.HOLD:
         return Contraction.ISOMETRIC
     shortening = (motion is axis.positive) == (sign > 0)

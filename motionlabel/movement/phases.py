@@ -55,14 +55,25 @@ _MINOR_SHARE = 0.35
 _HELD_RAD = np.radians(12.0)
 _HELD_SHARE = 0.3
 _PAUSE_S = 0.12
+_BEGUN_SHARE = 0.2
+"""Of the least excursion, for a move that goes on after the last frame (measured on demo_clips)."""
+
 _LEAST_HOLD_S = 0.1
 _CUTOFF_HZ = 4.0
 
 _RIVALS = {Axis.FLEXION: Axis.ABDUCTION, Axis.ABDUCTION: Axis.FLEXION}
 
 
-def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
+def find_phases(angles: AngleTrack, body: BodyTrack, begun: frozenset[MotionAxis] = frozenset()) -> PhaseTable:
     """Cut every axis of ``PHASE_AXES`` into moving and held spans and number the repetitions.
+
+    Parameters
+    ----------
+    angles, body
+        Of the same frames.
+    begun
+        Axes whose move may go on after the last frame: live, those that moved a while ago. A move of theirs
+        that has only begun counts from a smaller excursion on.
 
     Returns
     -------
@@ -73,7 +84,7 @@ def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
         return PhaseTable(())
     rest = find_rest(angles, body)
     stirring = picture_rates(body, _CUTOFF_HZ) > _STIRRING_RAD_S
-    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]]) for axis in PHASE_AXES}
+    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]], axis in begun) for axis in PHASE_AXES}
     moving = {axis: [span for span in spans if not _is_minor(span, angles)] for axis, spans in moving.items()}
     rows: list[Phase] = []
     for axis, spans in moving.items():
@@ -87,7 +98,7 @@ def frames_per_second(time_s: Array) -> float:
     return float((len(time_s) - 1) / max(time_s[-1] - time_s[0], 1e-6))
 
 
-def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.bool_]) -> list[Phase]:
+def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.bool_], begun: bool) -> list[Phase]:
     column = AXIS_INDEX[axis]
     fps = frames_per_second(angles.time_s)
     angle = smooth_values(angles.time_s, angles.angle_rad[:, [column]], _CUTOFF_HZ)[:, 0]
@@ -109,7 +120,8 @@ def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.boo
             start, stop = int(fast[0]), int(fast[-1]) + 1
             excursion = float(angle[stop - 1] - angle[start])
             arc = sign * excursion * _arc_share(angles, axis, slice(start, stop))
-            if along[start:stop].max() > threshold and arc >= least:
+            share = _BEGUN_SHARE if begun and stop == len(angle) else 1.0
+            if along[start:stop].max() > threshold and arc >= share * least:
                 spans.append(Phase(axis, motion, start, stop, None, excursion))
     return _out_to_rest(_without_overlap(sorted(spans, key=lambda span: span.start)), rate, fps)
 

@@ -1,5 +1,7 @@
 """Smoothing of recorded landmarks: gaps bridged, noise removed without delay."""
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, sosfiltfilt
@@ -16,6 +18,7 @@ _HIGHEST_SHARE = 0.9  # of half the frame rate; a design at or above it is none
 _EVEN_SHARE = 0.02  # frame intervals that differ less count as even
 
 
+@lru_cache(maxsize=64)
 def butterworth_sos(rate_hz: float, cutoff_hz: float) -> Array:
     """Design one pass of the low-pass filter that, run forward and back, has order 4 and no lag.
 

@@ -1,0 +1,189 @@
+"""The stages at work beside the picture, in a process of their own."""
+
+import multiprocessing
+import os
+import time
+from dataclasses import dataclass, field, replace
+from multiprocessing.connection import Connection
+from types import TracebackType
+from typing import Self
+
+import numpy as np
+
+from motionlabel.live.lookback import Lookback, remember, shortened
+from motionlabel.live.reading import Carried, Reading, read
+from motionlabel.pose import Detection, model_path
+from motionlabel.records import VideoFacts
+from motionlabel.video.stream import Image
+
+EVERY_S = 0.1
+"""Least time between two readings: more often costs more than it tells. *Source*: own convention."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """What the landmarker saw in one frame, and its size; ``small`` is a small copy now and then.
+
+    Attributes
+    ----------
+    time_s
+        Camera's clock.
+    width, height
+        Pixels of the picture.
+    seen
+        Landmarks; ``None`` = nobody.
+    small
+        (H, W, 3) a small copy of the picture, in which people are counted; ``None`` = none this time.
+    """
+
+    time_s: float
+    width: int
+    height: int
+    seen: Detection | None
+    small: Image | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What the analyst says.
+
+    Attributes
+    ----------
+    reading
+        The newest reading.
+    people
+        People in the last small picture; ``None`` = none was looked at.
+    took_s
+        What the reading took, seconds.
+    """
+
+    reading: Reading
+    people: int | None = None
+    took_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """All that the analyst remembers."""
+
+    lookback: Lookback | None = None
+    carried: Carried = field(default_factory=Carried)
+    size: tuple[int, int] = (0, 0)
+
+
+def taken_in(memory: Memory, sight: Sight) -> Memory:
+    """Return the memory with one more frame; another size of picture begins it anew."""
+    size = sight.width, sight.height
+    lookback = memory.lookback if size == memory.size else None
+    return replace(memory, lookback=remember(lookback, sight.time_s, sight.seen), size=size)
+
+
+def looked(memory: Memory) -> tuple[Memory, Reading]:
+    """Return the memory after a look at it, and what was read.
+
+    Raises
+    ------
+    ValueError
+        Nothing was taken in yet.
+    """
+    if memory.lookback is None:
+        raise ValueError("looked: nothing was taken in")
+    facts = VideoFacts("camera", *memory.size, (30, 1), float("inf"), False, "")
+    look = read(memory.lookback, facts, memory.carried)
+    lookback = shortened(memory.lookback, look.quiet, look.standing)
+    return replace(memory, lookback=lookback, carried=look.carried), look.reading
+
+
+class Analyst:
+    """The process; a context manager."""
+
+    def __init__(self) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._ours, theirs = context.Pipe()
+        self._process = context.Process(target=_work, args=(theirs,), name="analyst", daemon=True)
+        self._process.start()
+        theirs.close()
+
+    def tell(self, sight: Sight) -> None:
+        """Hand a frame over.
+
+        Raises
+        ------
+        RuntimeError
+            The process has ended.
+        """
+        try:
+            self._ours.send(sight)
+        except OSError as error:
+            raise RuntimeError("the analyst has ended") from error
+
+    def report(self) -> Report | None:
+        """Return the newest report that has come since; ``None`` = none.
+
+        Raises
+        ------
+        RuntimeError
+            The process has failed; its message is in the error.
+        """
+        newest: Report | None = None
+        people: int | None = None
+        while self._ours.poll():
+            try:
+                said = self._ours.recv()
+            except EOFError as error:
+                raise RuntimeError("the analyst has ended") from error
+            if isinstance(said, str):
+                raise RuntimeError(f"the analyst failed: {said}")
+            people = said.people if said.people is not None else people
+            newest = said
+        return None if newest is None else replace(newest, people=people)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._ours.close()
+        self._process.join(1.0)
+        if self._process.is_alive():
+            self._process.terminate()
+            self._process.join()
+
+
+def _work(pipe: Connection) -> None:
+    """Take in what comes and report; ends when the other end is closed."""
+    from motionlabel.pose.landmarker import PeopleFinder
+
+    if hasattr(os, "nice"):
+        os.nice(5)  # the picture goes first
+    memory, asked = Memory(), 0.0
+    with PeopleFinder(model_path("lite")) as finder:
+        try:
+            while True:
+                small: Image | None = None
+                waits = max(0.0, asked + EVERY_S - time.monotonic()) if memory.lookback is not None else None
+                if waits is None or pipe.poll(waits):
+                    sight: Sight = pipe.recv()
+                    small = sight.small
+                    memory = taken_in(memory, sight)
+                    if pipe.poll() or time.monotonic() < asked + EVERY_S:
+                        if small is not None:
+                            _count(pipe, finder, small, memory)
+                        continue
+                elif memory.lookback is None or asked > 0.0 and not pipe.poll(EVERY_S):
+                    continue
+                asked = time.monotonic()
+                memory, reading = looked(memory)
+                people = len(finder.find(small)) if small is not None else None
+                pipe.send(Report(reading, people, time.monotonic() - asked))
+        except (EOFError, OSError, KeyboardInterrupt):
+            return  # the mirror has ended
+        except Exception as error:
+            pipe.send(f"{type(error).__name__}: {error}")
+
+
+def _count(pipe: Connection, finder: object, small: Image, memory: Memory) -> None:
+    assert memory.lookback is not None
+    people = len(finder.find(small))  # type: ignore[attr-defined]
+    pipe.send(Report(Reading(np.array([memory.lookback.seen_s[-1]])), people))
