@@ -8,11 +8,11 @@ from multiprocessing.connection import Connection
 from types import TracebackType
 from typing import Self
 
-import numpy as np
-
 from motionlabel.live.lookback import Lookback, remember, shortened
 from motionlabel.live.reading import Carried, Reading, read
 from motionlabel.pose import Detection, model_path
+from motionlabel.pose.gate import gated
+from motionlabel.pose.people import separate
 from motionlabel.records import VideoFacts
 from motionlabel.video.stream import Image
 
@@ -157,33 +157,28 @@ def _work(pipe: Connection) -> None:
 
     if hasattr(os, "nice"):
         os.nice(5)  # the picture goes first
-    memory, asked = Memory(), 0.0
-    with PeopleFinder(model_path("lite")) as finder:
-        try:
+    memory, looked_s = Memory(), 0.0
+    try:
+        with PeopleFinder(model_path("lite")) as finder:
             while True:
-                small: Image | None = None
-                waits = max(0.0, asked + EVERY_S - time.monotonic()) if memory.lookback is not None else None
-                if waits is None or pipe.poll(waits):
-                    sight: Sight = pipe.recv()
-                    small = sight.small
+                sights: list[Sight] = [pipe.recv()]
+                time.sleep(max(0.0, looked_s + EVERY_S - time.monotonic()))
+                while pipe.poll():
+                    sights.append(pipe.recv())
+                for sight in sights:
                     memory = taken_in(memory, sight)
-                    if pipe.poll() or time.monotonic() < asked + EVERY_S:
-                        if small is not None:
-                            _count(pipe, finder, small, memory)
-                        continue
-                elif memory.lookback is None or asked > 0.0 and not pipe.poll(EVERY_S):
-                    continue
-                asked = time.monotonic()
+                looked_s = time.monotonic()
                 memory, reading = looked(memory)
-                people = len(finder.find(small)) if small is not None else None
-                pipe.send(Report(reading, people, time.monotonic() - asked))
-        except (EOFError, OSError, KeyboardInterrupt):
-            return  # the mirror has ended
-        except Exception as error:
-            pipe.send(f"{type(error).__name__}: {error}")
+                small = next((sight.small for sight in reversed(sights) if sight.small is not None), None)
+                people = None if small is None else _count(finder.find(small), small)
+                pipe.send(Report(reading, people, time.monotonic() - looked_s))
+    except (EOFError, BrokenPipeError, ConnectionResetError, KeyboardInterrupt):
+        return  # the mirror has ended
+    except Exception as error:  # handed on, raised by ``Analyst.report``
+        pipe.send(f"{type(error).__name__}: {error}")
 
 
-def _count(pipe: Connection, finder: object, small: Image, memory: Memory) -> None:
-    assert memory.lookback is not None
-    people = len(finder.find(small))  # type: ignore[attr-defined]
-    pipe.send(Report(Reading(np.array([memory.lookback.seen_s[-1]])), people))
+def _count(found: list[Detection], image: Image) -> int:
+    height, width = image.shape[:2]
+    seen = [gated(one, width, height) for one in found]
+    return len(separate([one for one in seen if one is not None]))
