@@ -1,7 +1,6 @@
 """The stages at work beside the picture, in a process of their own."""
 
 import multiprocessing
-import os
 import time
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
@@ -155,8 +154,6 @@ def _work(pipe: Connection) -> None:
     """Take in what comes and report; ends when the other end is closed."""
     from motionlabel.pose.landmarker import PeopleFinder
 
-    if hasattr(os, "nice"):
-        os.nice(5)  # the picture goes first
     memory, looked_s = Memory(), 0.0
     try:
         with PeopleFinder(model_path("lite")) as finder:

@@ -2,8 +2,7 @@
 
 import threading
 import time
-from collections.abc import Callable, Iterator
-from contextlib import closing
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from motionlabel.errors import CameraError
@@ -71,8 +70,8 @@ class Feed:
         while not self._stop.is_set():
             try:
                 # the one place where an error is shown and not raised: a camera may come back
-                with self._connect() as source, closing(_iterated(source)) as frames:
-                    for frame in frames:
+                with self._connect() as source:
+                    for frame in source:
                         if self._stop.is_set():
                             return
                         now_s = time.monotonic()
@@ -101,7 +100,3 @@ class Feed:
         self._stop.set()
         # a driver that hangs must not keep the program from ending
         self._worker.ended(_STALLED_S)
-
-
-def _iterated(source: FrameSource) -> Iterator[Frame]:
-    yield from source

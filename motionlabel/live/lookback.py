@@ -26,12 +26,16 @@ _FORGET_S = 3.0  # who was away longer may be another person
 _REST_S = 0.6  # of the quiet posture that is kept
 _GAP_FRAMES = 12  # between it and the window: longer than any gap that is bridged
 _MOVED = 0.06  # change of size, or of the level of the feet in sizes, that makes the quiet posture useless
-_LONGEST_STEP_S = 0.2  # a stall of the camera counts no more on the window's clock
+_LONGEST_STEP_S = 0.25  # a longer stall is a gap
+
+
+RATE_HZ = 30.0
+"""Frames a second of the window, whatever the camera gives: the cost of a look is bounded by it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lookback:
-    """Frames that are remembered.
+    """What is remembered, in even steps.
 
     Attributes
     ----------
@@ -39,58 +43,85 @@ class Lookback:
         The frames, by the window's own clock: it leaves out what was dropped.
     seen_s
         (F,) when each was seen, by the camera's clock.
+    last_s, last
+        Time of the camera's newest picture and what was seen in it.
     rest
         The quiet posture before them; ``None`` = not needed or none.
     """
 
     track: LandmarkTrack
     seen_s: Array
+    last_s: float
+    last: Detection | None
     rest: LandmarkTrack | None = None
 
     def __len__(self) -> int:
         return len(self.track)
 
-    @property
-    def rate_hz(self) -> float:
-        """Frames a second, as they come."""
-        steps = np.diff(self.track.time_s)
-        return float(1.0 / np.median(steps)) if len(steps) else 30.0
-
     def with_rest(self) -> LandmarkTrack:
         """Return the quiet posture, a gap and the window as one track; the window is its last part."""
         if self.rest is None or not _same_place(self.rest, self.track):
             return self.track
-        step_s = 1.0 / self.rate_hz
         count = len(self.rest)
-        time_s = self.track.time_s[0] - step_s * np.arange(count + _GAP_FRAMES, 0, -1)
-        return _joined(_timed(self.rest, time_s[:count]), _nobody(time_s[count:]), self.track)
+        time_s = self.track.time_s[0] - np.arange(count + _GAP_FRAMES, 0, -1) / RATE_HZ
+        return _joined(replace(self.rest, time_s=time_s[:count]), _nobody(time_s[count:]), self.track)
 
 
 def remember(before: Lookback | None, time_s: float, seen: Detection | None) -> Lookback:
-    """Take the next frame in; ``seen`` is ``None`` where nobody was found.
+    """Take the camera's next picture in; ``seen`` is ``None`` where nobody was found.
+
+    The steps since the picture before are filled in a straight line between the two.
 
     Raises
     ------
     ValueError
-        The frame is not later than the one before.
+        The picture is not later than the one before.
     """
     if before is None:
-        return Lookback(_frame(0.0, seen), np.array([time_s]))
-    step_s = time_s - before.seen_s[-1]
-    if step_s <= 0.0:
-        raise ValueError(f"frame at {time_s} s comes after one at {before.seen_s[-1]} s")
-    present = before.track.present
-    if seen is not None and not present[-1] and _away_s(before, time_s) > _FORGET_S:
-        return Lookback(_frame(0.0, seen), np.array([time_s]))
-    clock_s = float(before.track.time_s[-1]) + min(step_s, _LONGEST_STEP_S)
+        return Lookback(_frames([0.0], [seen]), np.array([time_s]), time_s, seen)
+    if time_s <= before.last_s:
+        raise ValueError(f"picture at {time_s} s comes after one at {before.last_s} s")
+    if seen is not None and before.last is None and _away_s(before, time_s) > _FORGET_S:
+        return remember(None, time_s, seen)
+    stalled = time_s - before.last_s > _LONGEST_STEP_S
+    if stalled:  # nobody knows what happened meanwhile
+        ticks = time_s - np.arange(_GAP_FRAMES, -1, -1) / RATE_HZ
+        found = [*[None] * _GAP_FRAMES, seen]
+    else:
+        count = int(np.floor((time_s - before.seen_s[-1]) * RATE_HZ + 1e-3))
+        ticks = before.seen_s[-1] + np.arange(1, count + 1) / RATE_HZ
+        found = [_between(before, time_s, seen, float(tick)) for tick in ticks]
+    ticks = np.maximum(ticks, before.seen_s[-1] + 1e-6 * np.arange(1, len(ticks) + 1))
+    clock_s = before.track.time_s[-1] + np.arange(1, len(ticks) + 1) / RATE_HZ
     grown = replace(
-        before, track=_joined(before.track, _frame(clock_s, seen)), seen_s=np.append(before.seen_s, time_s)
+        before,
+        track=_joined(before.track, _frames(clock_s.tolist(), found)) if len(ticks) else before.track,
+        seen_s=np.append(before.seen_s, ticks),
+        last_s=time_s,
+        last=seen,
     )
-    absent = len(grown) - 1 - np.flatnonzero(grown.track.present)[-1] if grown.track.present.any() else len(grown)
-    if seen is None and absent / grown.rate_hz > _ABSENT_S:
-        # the newest frame of a long absence takes the place of the one before
-        return _kept(grown, np.arange(len(grown)) != len(grown) - 2)
-    return grown
+    # of a long absence only the end is kept
+    present = np.flatnonzero(grown.track.present)
+    absent = len(grown) - 1 - present[-1] if len(present) else len(grown)
+    spare = absent - round(_ABSENT_S * RATE_HZ)
+    if spare <= 0:
+        return grown
+    keep = np.ones(len(grown), dtype=bool)
+    keep[len(grown) - absent : len(grown) - absent + spare] = False
+    return _kept(grown, keep)
+
+
+def _between(before: Lookback, time_s: float, seen: Detection | None, tick_s: float) -> Detection | None:
+    share = min((tick_s - before.last_s) / (time_s - before.last_s), 1.0)
+    if before.last is None or seen is None:
+        return seen if share > 0.5 else before.last
+    if share > 1.0 - 1e-3:
+        return seen
+    return Detection(
+        image_px=(1.0 - share) * before.last.image_px + share * seen.image_px,
+        world_m=(1.0 - share) * before.last.world_m + share * seen.world_m,
+        visibility=np.minimum(before.last.visibility, seen.visibility),
+    )
 
 
 def shortened(lookback: Lookback, quiet: NDArray[np.bool_], standing: NDArray[np.bool_]) -> Lookback:
@@ -102,11 +133,11 @@ def shortened(lookback: Lookback, quiet: NDArray[np.bool_], standing: NDArray[np
         (N,) frames of stillness, and of quiet standing, for the first N frames of the window; newer ones have
         not been looked at.
     """
-    excess = len(lookback) - round(WINDOW_S * lookback.rate_hz)
+    excess = len(lookback) - round(WINDOW_S * RATE_HZ)
     if excess <= 0:
         return lookback
     keep = np.ones(len(lookback), dtype=bool)
-    least = round(_HOLD_S * lookback.rate_hz)
+    least = round(_HOLD_S * RATE_HZ)
     runs, count = label(quiet)
     for number in range(1, count + 1):
         frames = np.flatnonzero(runs == number)
@@ -119,8 +150,8 @@ def shortened(lookback: Lookback, quiet: NDArray[np.bool_], standing: NDArray[np
     going = np.flatnonzero(basis & ~keep[: len(basis)])
     rest = lookback.rest
     if len(going) and (standing.any() or rest is None):
-        span = np.flatnonzero(basis)[: round(_REST_S * lookback.rate_hz)]
-        if len(span) >= _REST_S * lookback.rate_hz / 2:
+        span = np.flatnonzero(basis)[: round(_REST_S * RATE_HZ)]
+        if len(span) >= _REST_S * RATE_HZ / 2:
             rest = _rows(lookback.track, span)
     return replace(_kept(lookback, keep), rest=rest)
 
@@ -132,8 +163,8 @@ def _away_s(lookback: Lookback, time_s: float) -> float:
 
 def _kept(lookback: Lookback, keep: NDArray[np.bool_]) -> Lookback:
     """Return the kept frames; what was dropped takes no time."""
-    steps = np.diff(lookback.track.time_s, prepend=lookback.track.time_s[0])
-    track = _timed(_rows(lookback.track, np.flatnonzero(keep)), np.cumsum(steps[keep]))
+    rows = np.flatnonzero(keep)
+    track = replace(_rows(lookback.track, rows), time_s=np.arange(len(rows)) / RATE_HZ)
     return replace(lookback, track=track, seen_s=lookback.seen_s[keep])
 
 
@@ -159,19 +190,18 @@ def _size_and_floor(track: LandmarkTrack) -> tuple[float, float]:
 _SIDES = ("LEFT", "RIGHT")
 
 
-def _frame(time_s: float, seen: Detection | None) -> LandmarkTrack:
-    if seen is None:
-        return _nobody(np.array([time_s]))
-    return LandmarkTrack(np.array([time_s]), seen.image_px[None], seen.world_m[None], seen.visibility[None])
+def _frames(time_s: list[float], found: list[Detection | None]) -> LandmarkTrack:
+    track = _nobody(np.array(time_s))
+    for row, seen in enumerate(found):
+        if seen is not None:
+            track.image_px[row], track.world_m[row] = seen.image_px, seen.world_m
+            track.visibility[row] = seen.visibility
+    return track
 
 
 def _nobody(time_s: Array) -> LandmarkTrack:
     shape = len(time_s), len(Landmark)
     return LandmarkTrack(time_s, np.full((*shape, 2), np.nan), np.full((*shape, 3), np.nan), np.zeros(shape))
-
-
-def _timed(track: LandmarkTrack, time_s: Array) -> LandmarkTrack:
-    return replace(track, time_s=time_s)
 
 
 def _rows(track: LandmarkTrack, rows: NDArray[np.intp]) -> LandmarkTrack:

@@ -9,7 +9,7 @@ from motionlabel.body import AXES, Contraction, Motion, MotionAxis, Side
 from motionlabel.drawing.plan import nearer_side
 from motionlabel.kinematics import body_from_landmarks, measure_angles, zero_by_standing
 from motionlabel.kinematics.standing import quiet_frames, quiet_standing
-from motionlabel.live.lookback import Lookback
+from motionlabel.live.lookback import RATE_HZ, Lookback
 from motionlabel.mechanics import contraction_of, muscle_work
 from motionlabel.movement import find_phases
 from motionlabel.pose import smooth_track
@@ -23,6 +23,7 @@ _SETTLED_S = 0.45  # a younger move cannot say yet which group works: measured o
 _SURE_S = 0.8  # from this age on its own word counts against what the same motion demanded last time
 _CARRIED_S = 15.0  # how long what was decided of a motion stands for its next start: own convention
 _ALTERNATES_S = 2.0  # in which a joint that turns back has the group it had: own convention
+_GOES_ON_S = 0.6  # after the newest frame that was looked at; a slow machine must not say old things for new
 _FEWEST = 8  # frames that show anything
 _TOLD_S = 1.0  # of the newest frames a reading tells
 
@@ -38,7 +39,7 @@ class Statement:
     work
         What the load demands.
     since_s, until_s
-        When, camera's clock; until ever where it goes on.
+        When, camera's clock; a little past the newest frame where it goes on.
     excursion_rad
         Signed change of the angle over that time.
     """
@@ -166,9 +167,7 @@ class Carried:
     def moved(self, now_s: float) -> frozenset[MotionAxis]:
         """Return the axes that moved not long ago."""
         return frozenset(
-            known.axis
-            for known in self.works
-            if known.motion is not Motion.HOLD and now_s - known.at_s < _CARRIED_S
+            known.axis for known in self.works if known.motion is not Motion.HOLD and now_s - known.at_s < _CARRIED_S
         )
 
     def joined(self, made: Decision) -> "Carried":
@@ -209,19 +208,20 @@ def read(lookback: Lookback, video: VideoFacts, carried: Carried) -> Look:
         What was decided before.
     """
     nothing = np.zeros(len(lookback), dtype=bool)
-    told = slice(max(0, len(lookback) - round(_TOLD_S * lookback.rate_hz)), len(lookback))
+    told = slice(max(0, len(lookback) - round(_TOLD_S * RATE_HZ)), len(lookback))
     if np.count_nonzero(lookback.track.present) < _FEWEST:
         return Look(Reading(lookback.seen_s[told]), carried, nothing, nothing)
     track = lookback.with_rest()
     before = len(track) - len(lookback)
     newest, newest_s = len(track) - 1, float(lookback.seen_s[-1])
-    study = _study(smooth_track(mend_sides(track)), video, lookback.rate_hz, carried.moved(newest_s))
-    rows, begins = [], {}
+    study = _study(smooth_track(mend_sides(track)), video, carried.moved(newest_s))
+    rows: list[Work] = []
+    begins: dict[tuple[MotionAxis, Motion, int], int] = {}  # where the move that ends there began
     for phase, work in zip(study.phases, study.work):
         move = phase.axis, phase.motion
         opens = (*move, phase.start) not in begins
         begins[(*move, phase.stop)] = begun = phase.start if opens else begins[(*move, phase.start)]
-        age_s = (newest + 1 - begun) / lookback.rate_hz if phase.stop > newest else np.inf
+        age_s = (newest + 1 - begun) / RATE_HZ if phase.stop > newest else np.inf
         told_before = carried.work_of(*move, opens, newest_s)
         if age_s < _SETTLED_S or (age_s < _SURE_S and _contradicts(work, told_before)):
             work = told_before or _as_before(phase, work, carried, newest_s)
@@ -272,13 +272,13 @@ class _Clock:
         return float(self.seen_s[max(frame - self.before, 0)])
 
     def stop_s(self, frame: int) -> float:
-        """Time of the first frame after a span; never where it reaches the newest one."""
+        """Time of the first frame after a span; one that reaches the newest frame is taken to go on for a while."""
         row = max(frame - self.before, 0)
-        return float(self.seen_s[row]) if row < len(self.seen_s) else np.inf
+        return float(self.seen_s[row]) if row < len(self.seen_s) else float(self.seen_s[-1]) + _GOES_ON_S
 
 
-def _study(track: LandmarkTrack, video: VideoFacts, rate_hz: float, begun: frozenset[MotionAxis]) -> Study:
-    facts = replace(video, rate=(max(1, round(rate_hz * 1000)), 1000))
+def _study(track: LandmarkTrack, video: VideoFacts, begun: frozenset[MotionAxis]) -> Study:
+    facts = replace(video, rate=(round(RATE_HZ), 1))
     body = body_from_landmarks(track, facts)
     angles = zero_by_standing(measure_angles(body), body)
     phases, work = muscle_work(body, angles, find_phases(angles, body, begun))

@@ -1,8 +1,7 @@
 """One run of the mirror: mode, target, what was right; pure steps from one state to the next."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
-
 
 from motionlabel.live.choice import Spoken, choose
 from motionlabel.live.practise import MotionTarget, Target
@@ -65,6 +64,8 @@ class Session:
         What is said of the present moment.
     moment
         The present moment; ``None`` before the first reading.
+    page
+        Page of the end that is shown, from 0.
     """
 
     targets: tuple[Target, ...] = ()
@@ -75,9 +76,10 @@ class Session:
     praised_s: float | None = None
     instead: str = ""
     instead_s: float = 0.0
-    tally: Tally = Tally()
+    tally: Tally = field(default_factory=Tally)
     spoken: tuple[Spoken, ...] = ()
     moment: Moment | None = None
+    page: int = 0
 
     @property
     def asked(self) -> tuple[Target, ...]:
@@ -105,15 +107,13 @@ class Session:
 
 def in_mode(session: Session, mode: Mode) -> Session:
     """Return the session at the start of a mode."""
-    return replace(
-        session, mode=mode, results=(), met_s=None, praised_s=None, instead="", instead_s=0.0, tally=Tally()
-    )
+    return replace(session, mode=mode, results=(), met_s=None, praised_s=None, instead="", instead_s=0.0, tally=Tally())
 
 
 def skipped(session: Session) -> Session:
-    """Return the session at its next target; the one that was not met is to be revised."""
+    """Return the session at its next target, or next page of the end; what was not met is to be revised."""
     if session.target is None:
-        return session
+        return replace(session, page=session.page + 1)
     outcome = Outcome.RIGHT if session.praised_s is not None else Outcome.REVISE
     return _next(session, outcome)
 

@@ -62,7 +62,11 @@ def _motion(target: MotionTarget, moment: Moment) -> Verdict:
         return Verdict(False, _named(own))
     if not moving:
         return Verdict(False)
-    return Verdict(False, _named(max(moving, key=lambda said: abs(said.excursion_rad))))
+    return Verdict(False, _named(max(moving, key=_weight)))
+
+
+def _weight(said: Statement) -> tuple[float, float]:
+    return float(np.nan_to_num(abs(said.work.demand))) * said.work.trust, abs(said.excursion_rad)
 
 
 def _named(said: Statement) -> str:

@@ -144,6 +144,7 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
     threshold = float(demand.threshold[span, column].mean())
     # the frames that decide; without any, all of them
     deciding = known & (moment * sign > demand.threshold[span, column]) if sign else known
+    deciding = deciding if deciding.any() else known
     load = float(moment[deciding].mean())
     drawn = demand.samples[:, span, column][:, deciding]
     drawn = drawn[np.isfinite(drawn).any(axis=1)]  # some bodies that were drawn cannot keep their balance

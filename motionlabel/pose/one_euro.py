@@ -83,5 +83,5 @@ def _share(cutoff_hz: Array | float, step_s: float) -> Array | float:
 
 
 def _size_px(seen: Detection) -> float:
-    """A size of the person in the picture that no posture makes vanish: the spread of the points, pixels."""
+    """Return a size of the person in the picture that no posture makes vanish: the spread of the points, pixels."""
     return max(float(np.linalg.norm(seen.image_px.std(axis=0))), 1.0)

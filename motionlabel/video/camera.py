@@ -5,30 +5,15 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import TracebackType
-from typing import Protocol, Self
+from typing import Self
 
 import cv2
 import numpy as np
 
 from motionlabel.errors import CameraError
 from motionlabel.records import Frame, VideoFacts
-from motionlabel.video.stream import Image
 
 _USUAL_FPS = 30.0  # of a camera that does not tell. Source: common practice, no source
-
-
-class Capture(Protocol):
-    """The part of ``cv2.VideoCapture`` that is used."""
-
-    def isOpened(self) -> bool: ...  # noqa: N802 - OpenCV's name
-
-    def read(self) -> tuple[bool, Image]: ...
-
-    def get(self, what: int) -> float: ...
-
-    def set(self, what: int, value: float) -> bool: ...
-
-    def release(self) -> None: ...
 
 
 class CameraSource:
@@ -50,7 +35,10 @@ class CameraSource:
     """
 
     def __init__(
-        self, index: int = 0, size: tuple[int, int] | None = None, connect: Callable[[int], Capture] = cv2.VideoCapture
+        self,
+        index: int = 0,
+        size: tuple[int, int] | None = None,
+        connect: Callable[[int], cv2.VideoCapture] = cv2.VideoCapture,
     ) -> None:
         self._index = index
         self._capture = connect(index)
@@ -78,7 +66,7 @@ class CameraSource:
         )
 
     def __iter__(self) -> Iterator[Frame]:
-        """Yield frames until the camera fails, which is a ``CameraError``."""
+        """Yield frames until the camera fails; then a ``CameraError``."""
         index, began_s, last_s = 0, 0.0, -1.0
         while True:
             there, image = self._capture.read()
