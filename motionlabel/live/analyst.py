@@ -15,7 +15,7 @@ from motionlabel.pose.people import separate
 from motionlabel.records import VideoFacts
 from motionlabel.video.stream import Image
 
-EVERY_S = 0.1
+EVERY_S = 0.13
 """Least time between two readings: more often costs more than it tells. *Source*: own convention."""
 
 

@@ -20,7 +20,7 @@ from motionlabel.mechanics.moments import (
 )
 from motionlabel.mechanics.support import POINTS, Support, find_contacts, share_weight
 from motionlabel.movement.quiet import Rest
-from motionlabel.pose.smoothing import smooth_values
+from motionlabel.pose.smoothing import smooth_points
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _CUTOFF_HZ = 4.0
@@ -108,7 +108,7 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest) -> Demand:
     -------
     Demand
     """
-    body = replace(body, centres_m=_smoothed(body.centres_m, body.time_s))
+    body = replace(body, centres_m=smooth_points(body.time_s, body.centres_m, _CUTOFF_HZ))
     touching = find_contacts(body)
     frames, axes = len(body), len(LIMB_AXES)
     random = np.random.default_rng(_SEED)
@@ -224,13 +224,6 @@ class _Part:
         along_depth = facing[:, None] * np.abs(np.stack([self.about(axis)[:, 0] for axis in LIMB_AXES], axis=1))
         weight = np.array([self.masses.fraction[distal_segments(axis)].sum() for axis in LIMB_AXES])
         return _DEPTH_LEVER * along_depth * np.maximum(np.nan_to_num(self.carried()), weight)
-
-
-def _smoothed(centres_m: Array, time_s: Array) -> Array:
-    smooth = np.empty_like(centres_m)
-    for centre in range(centres_m.shape[1]):
-        smooth[:, centre] = smooth_values(time_s, centres_m[:, centre], _CUTOFF_HZ)
-    return smooth
 
 
 def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
