@@ -22,12 +22,16 @@ from motionlabel.live.practise import MotionTarget
 from motionlabel.live.reading import Reading
 from motionlabel.live.session import Session
 from motionlabel.live.words import OPENING, end_lines, keys_line, label_words, notes, tally_lines, task_lines
+from motionlabel.pose.gate import TORSO
 from motionlabel.records import Array
 from motionlabel.video.stream import Image
 
 _WIDTHS = (0.42, 0.50, 0.60)  # of a label's card, shares of the shorter side; the first that holds the words
 _PAGE = 1.15  # of a whole page, likewise
 _NOTE = 0.55
+_WIDER = 1.4  # so much more room must the right edge have to be taken first
+_BESIDE = 1.2  # widths of a card that the trunk leaves free at an edge where one may stand
+_LOWEST = 0.78  # share of the height above which labels end
 _DIM = 0.35  # how much of the picture is left behind a page
 # Source of all: own convention
 
@@ -105,14 +109,15 @@ def _shapes(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme
     session = scene.session
     now = None if scene.now_px is None else mirrored(scene.now_px, width)
     then = None if scene.then_px is None else mirrored(scene.then_px, width)
-    top = sizes.margin
-    for lines in (_recording(scene), task_lines(session)):
-        if lines:
-            card = _note(lines, width, height, sizes, theme, share=0.9)
-            yield TextCard((width - card.width) // 2, top, card)
-            top += card.height + sizes.margin // 2
+    tops = [sizes.margin, sizes.margin]
+    lines = task_lines(session)
+    if lines:
+        side = _roomier(now, width)
+        card = _note(lines, width, height, sizes, theme)
+        yield TextCard(_edge(side, card, width, sizes), sizes.margin, card)
+        tops[side] += card.height + sizes.margin // 2
     if now is not None and not scene.trouble:
-        yield from _labels(scene, now, then, top, width, height, sizes, theme)
+        yield from _labels(scene, now, then, tops, width, height, sizes, theme)
     yield from _foot(scene, width, height, sizes, theme)
     if scene.trouble:
         card = _note((Line(scene.trouble, Role.TITLE),), width, height, sizes, theme, share=0.9)
@@ -129,6 +134,9 @@ def _foot(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme) 
     bottom = height - sizes.margin
     keys = _note((keys_line(scene.session),), width, height, sizes, theme, share=width / min(width, height))
     yield TextCard(sizes.margin, bottom - keys.height, keys)
+    if sign := _recording(scene):
+        card = _note(sign, width, height, sizes, theme, share=0.8)
+        yield TextCard(width - sizes.margin - card.width, bottom - card.height, card)
     bottom -= keys.height + sizes.margin // 2
     left = scene.figures or notes(scene.session.spoken)
     right = tally_lines(scene.session.tally, scene.session.spoken)
@@ -141,7 +149,14 @@ def _foot(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme) 
 
 
 def _labels(
-    scene: Scene, now: Array, then: Array | None, top: int, width: int, height: int, sizes: Measures, theme: Theme
+    scene: Scene,
+    now: Array,
+    then: Array | None,
+    tops: list[int],
+    width: int,
+    height: int,
+    sizes: Measures,
+    theme: Theme,
 ) -> Iterator[Shape]:
     shorter = min(width, height)
     target = scene.session.target
@@ -160,7 +175,9 @@ def _labels(
         mark = target.beyond_rad if isinstance(target, MotionTarget) and axis == asked else None
         form = Form.SQUARE if slot else Form.RING
         yield from dial(axis, now, angle, mark, form, accent(theme, slot), theme, shorter, sizes.text)
-    for (spoken, card, slot), box in zip(cards, _places([card for _, card, _ in cards], now, top, width, sizes)):
+    for (spoken, card, slot), box in zip(
+        cards, _places([card for _, card, _ in cards], now, tops, width, round(_LOWEST * height), sizes)
+    ):
         joint = _joint(now, spoken.axis)
         if joint is not None and any(axis == spoken.axis for axis, _ in drawn):
             yield Polyline(
@@ -176,22 +193,36 @@ def _joint(points: Array, axis: MotionAxis) -> tuple[float, float] | None:
     return (x, y) if np.isfinite(x) and np.isfinite(y) else None
 
 
-def _places(cards: list[LabelCard], points: Array, top: int, width: int, sizes: Measures) -> list[Box]:
+def _roomier(points: Array | None, width: int) -> int:
+    """Return the edge (0 left, 1 right) at which the person leaves more room."""
+    left, right = _rooms(points, width)
+    return 1 if right > _WIDER * left else 0
+
+
+def _rooms(points: Array | None, width: int) -> tuple[float, float]:
+    """Return the room left and right of the trunk: cards must not jump with every swing of a limb."""
+    trunk = np.nan if points is None else float(np.nanmean(points[TORSO, 0]))
+    middle = trunk if np.isfinite(trunk) else width / 2
+    return middle, width - middle
+
+
+def _edge(side: int, card: CardImage, width: int, sizes: Measures) -> int:
+    return sizes.margin if side == 0 else width - sizes.margin - card.width
+
+
+def _places(
+    cards: list[LabelCard], points: Array, tops: list[int], width: int, lowest: int, sizes: Measures
+) -> list[Box]:
     """Put the cards at the left and right edge, or both on the side where the person is not."""
-    seen = points[np.isfinite(points).all(axis=1), 0]
-    least, most = (float(seen.min()), float(seen.max())) if len(seen) else (width / 2, width / 2)
-    room = (least - sizes.margin, width - sizes.margin - most)
+    first, rooms, tops = _roomier(points, width), _rooms(points, width), list(tops)
     boxes: list[Box] = []
-    sides = [0, 1] if room[0] >= room[1] else [1, 0]
     for number, card in enumerate(cards):
         image = card.still
-        side = sides[number]
         # the second one goes under the first where the other side has no room
-        under = number == 1 and room[side] < image.width and room[sides[0]] >= image.width
-        side = sides[0] if under else side
-        y = boxes[0].bottom + sizes.margin if under else top
-        x = sizes.margin if side == 0 else width - sizes.margin - image.width
-        boxes.append(Box(x, y, image.width, image.height))
+        away = number == 1 and (rooms[1 - first] >= _BESIDE * image.width or rooms[first] < image.width)
+        side = 1 - first if away or tops[first] + image.height > lowest else first
+        boxes.append(Box(_edge(side, image, width, sizes), tops[side], image.width, image.height))
+        tops[side] += image.height + sizes.margin
     return boxes
 
 

@@ -59,15 +59,16 @@ def keys_line(session: Session) -> Line:
 
 def tally_lines(tally: Tally, spoken: tuple[Spoken, ...]) -> tuple[Line, ...]:
     """Return repetitions, and the range so far of the joints that are spoken of."""
-    lines = [Line(f"{tally.repetitions} repetitions" if tally.repetitions != 1 else "1 repetition", Role.GROUP)]
-    lines = lines if tally.repetitions else []
+    count = f"{tally.repetitions} repetitions" if tally.repetitions != 1 else "1 repetition"
+    lines = [Line(count, Role.GROUP)] if tally.repetitions else []
+    ranges = []
     for one in spoken:
         known = tally.range_of(one.axis)
         if known is not None:
             least, most = (degrees_text(round(np.degrees(value))) for value in (known.least_rad, known.most_rad))
             side = "" if one.axis.side is Side.MIDLINE else f"{one.axis.side} "
-            lines.append(Line(f"{side}{one.axis.joint} {one.axis.axis}: {least} to {most}", Role.TEXT))
-    return (Line("Your range so far", Role.QUIET), *lines) if lines else ()
+            ranges.append(Line(f"{side}{one.axis.joint} {one.axis.axis}: {least} to {most}", Role.TEXT))
+    return (*lines, Line("Your range so far", Role.QUIET), *ranges) if ranges else tuple(lines)
 
 
 def notes(spoken: tuple[Spoken, ...]) -> tuple[Line, ...]:
