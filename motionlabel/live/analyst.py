@@ -1,7 +1,9 @@
 """The stages at work beside the picture, in a process of their own."""
 
 import multiprocessing
+import queue
 import time
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
 from types import TracebackType
@@ -14,9 +16,13 @@ from motionlabel.pose.gate import gated
 from motionlabel.pose.people import separate
 from motionlabel.records import VideoFacts
 from motionlabel.video.stream import Image
+from motionlabel.video.worker import Worker
 
 EVERY_S = 0.13
 """Least time between two readings: more often costs more than it tells. *Source*: own convention."""
+
+_WAITING = 90  # frames that may wait for a slow machine
+_SHARE = 1.5  # and at least so many times what one takes: the picture needs the cores too
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,19 +108,20 @@ class Analyst:
         self._process = context.Process(target=_work, args=(theirs,), name="analyst", daemon=True)
         self._process.start()
         theirs.close()
+        self._line: queue.Queue[Sight | None] = queue.Queue(_WAITING)
+        self._sender = Worker("to the analyst", self._send)
+        self._sender.start()
 
     def tell(self, sight: Sight) -> None:
-        """Hand a frame over.
+        """Hand a frame over without waiting; left out where too many wait already."""
+        with suppress(queue.Full):
+            self._line.put_nowait(sight)
 
-        Raises
-        ------
-        RuntimeError
-            The process has ended.
-        """
-        try:
-            self._ours.send(sight)
-        except OSError as error:
-            raise RuntimeError("the analyst has ended") from error
+    def _send(self) -> None:
+        """Send what waits: the pipe is full while a reading is made, and the picture must not wait for it."""
+        with suppress(OSError):  # the process has ended, which ``report`` tells
+            while (sight := self._line.get()) is not None:
+                self._ours.send(sight)
 
     def report(self) -> Report | None:
         """Return the newest report that has come since; ``None`` = none.
@@ -143,23 +150,25 @@ class Analyst:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
+        # it has nothing to save; ending it also frees a sender that waits for it
+        self._process.terminate()
+        self._process.join()
+        with suppress(queue.Full):
+            self._line.put_nowait(None)
+        self._sender.finish()
         self._ours.close()
-        self._process.join(1.0)
-        if self._process.is_alive():
-            self._process.terminate()
-            self._process.join()
 
 
 def _work(pipe: Connection) -> None:
     """Take in what comes and report; ends when the other end is closed."""
     from motionlabel.pose.landmarker import PeopleFinder
 
-    memory, looked_s = Memory(), 0.0
+    memory, looked_s, took_s = Memory(), 0.0, 0.0
     try:
         with PeopleFinder(model_path("lite")) as finder:
             while True:
                 sights: list[Sight] = [pipe.recv()]
-                time.sleep(max(0.0, looked_s + EVERY_S - time.monotonic()))
+                time.sleep(max(0.0, looked_s + max(EVERY_S, _SHARE * took_s) - time.monotonic()))
                 while pipe.poll():
                     sights.append(pipe.recv())
                 for sight in sights:
@@ -168,7 +177,8 @@ def _work(pipe: Connection) -> None:
                 memory, reading = looked(memory)
                 small = next((sight.small for sight in reversed(sights) if sight.small is not None), None)
                 people = None if small is None else _count(finder.find(small), small)
-                pipe.send(Report(reading, people, time.monotonic() - looked_s))
+                took_s = time.monotonic() - looked_s
+                pipe.send(Report(reading, people, took_s))
     except (EOFError, BrokenPipeError, ConnectionResetError, KeyboardInterrupt):
         return  # the mirror has ended
     except Exception as error:  # handed on, raised by ``Analyst.report``
