@@ -3,6 +3,7 @@
 import multiprocessing
 import queue
 import time
+import warnings
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
@@ -163,6 +164,8 @@ def _work(pipe: Connection) -> None:
     """Take in what comes and report; ends when the other end is closed."""
     from motionlabel.pose.landmarker import PeopleFinder
 
+    # frames without the person are unknown (NaN) on purpose: no news for the student's terminal
+    warnings.simplefilter("ignore", RuntimeWarning)
     memory, looked_s, took_s = Memory(), 0.0, 0.0
     try:
         with PeopleFinder(model_path("lite")) as finder:
