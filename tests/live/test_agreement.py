@@ -4,7 +4,10 @@ import numpy as np
 import pytest
 
 from motionlabel.live.reading import LAG_S
+from motionlabel.live.session import Session, advanced
+from tests.end_to_end.accuracy import true_repetitions
 from tests.live.played import again, agreement, readings, recorded, sights
+from tests.truth_study import truth
 
 # The recorded analysis of the other clips changes its mind from one repetition to the next with the lite
 # model; their figures are in DEVELOPERS.md
@@ -56,3 +59,13 @@ def _shifted(name, lag_s):
         told = {phase.axis: phase.motion for phase, work in study.active(frame) if work.working_group is not None}
         right += [said.get(axis) == motion for axis, motion in told.items()]
     return np.mean(right)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["squat_side", "elbow_curl_side", "hip_abduction_front"])
+def test_repetitions_of_two_turns_are_counted(name):
+    state, seen = Session(confirmed=True), again(sights(name), 2)
+    for sight, reading in zip(seen, readings(seen)):
+        if reading is not None:
+            state = advanced(state, reading, sight.time_s)
+    assert state.tally.repetitions == 2 * true_repetitions(truth(name))
