@@ -2,6 +2,7 @@
 
 import multiprocessing
 import queue
+import signal
 import time
 import warnings
 from contextlib import suppress
@@ -164,6 +165,7 @@ def _work(pipe: Connection) -> None:
     """Take in what comes and report; ends when the other end is closed."""
     from motionlabel.pose.landmarker import PeopleFinder
 
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches the mirror, which ends this process
     # frames without the person are unknown (NaN) on purpose: no news for the student's terminal
     warnings.simplefilter("ignore", RuntimeWarning)
     memory, looked_s, took_s = Memory(), 0.0, 0.0
@@ -182,7 +184,7 @@ def _work(pipe: Connection) -> None:
                 people = None if small is None else _count(finder.find(small), small)
                 took_s = time.monotonic() - looked_s
                 pipe.send(Report(reading, people, took_s))
-    except (EOFError, BrokenPipeError, ConnectionResetError, KeyboardInterrupt):
+    except (EOFError, BrokenPipeError, ConnectionResetError):
         return  # the mirror has ended
     except Exception as error:  # handed on, raised by ``Analyst.report``
         pipe.send(f"{type(error).__name__}: {error}")

@@ -62,7 +62,7 @@ def agreements() -> None:
     shares = []
     for clip in sorted(DEMO.glob("*.truth.json")):
         name = clip.name.removesuffix(".truth.json")
-        shares.append([agreement(name, turn, LAG_S) for turn in (0, 1)])
+        shares.append(agreement(name, LAG_S))
         print(f"| {name} | {shares[-1][0]:.2f} | {shares[-1][1]:.2f} |", flush=True)
     first, second = np.mean(shares, axis=0)
     print(f"| mean | {first:.2f} | {second:.2f} |")

@@ -66,22 +66,19 @@ def recorded(name: str) -> Study:
     return Study(video, found.person, landmarks, body, angles, phases, work, "")
 
 
-def agreement(name: str, turn: int, lag_s: float, turns: int = 2) -> float:
-    """Share of the frames of one turn of a clip in which the first label says what the recorded analysis says.
+def agreement(name: str, lag_s: float, turns: int = 2) -> list[float]:
+    """Share of the frames of each turn of a clip in which the first label says what the recorded analysis says.
 
     The same motion, group and contraction of that joint; a pause, or no label, where the recording says nothing.
     """
     study, seen = recorded(name), sights(name)
-    frames, all_seen = len(seen), again(seen, turns)
-    spoken, right = (), []
+    all_seen, back = again(seen, turns), round(lag_s * study.video.fps)
+    spoken, right = (), [[] for _ in range(turns)]
     for number, reading in enumerate(readings(all_seen)):
-        at_s = all_seen[number].time_s - lag_s
-        if reading is None:
+        if reading is None or number < back:
             continue
-        spoken = choose(spoken, reading, at_s)
-        frame = number - round(lag_s * study.video.fps) - turn * frames
-        if not 0 <= frame < frames:
-            continue
+        spoken = choose(spoken, reading, all_seen[number].time_s - lag_s)
+        turn, frame = divmod(number - back, len(seen))
         told = {
             phase.axis: (phase.motion, work.working_group, work.contraction)
             for phase, work in study.active(frame)
@@ -90,10 +87,10 @@ def agreement(name: str, turn: int, lag_s: float, turns: int = 2) -> float:
         if spoken:
             said = spoken[0].statement
             mine = None if said is None else (said.motion, said.work.working_group, said.work.contraction)
-            right.append(any(told.get(axis) == mine for axis in spoken[0].axes))
+            right[turn].append(any(told.get(axis) == mine for axis in spoken[0].axes))
         else:
-            right.append(not any(group is not None for _, group, _ in told.values()))
-    return float(np.mean(right))
+            right[turn].append(not any(group is not None for _, group, _ in told.values()))
+    return [float(np.mean(shares)) for shares in right]
 
 
 def somebody(image_px: np.ndarray | None = None) -> Detection:
