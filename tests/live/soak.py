@@ -56,8 +56,8 @@ def soak(name: str, minutes: float) -> Soak:
             took.append(time.process_time() - began_s)
             held.append(memory_mb())
         session = advanced(session, reading, time_s)
-        if session.ended or number % 3000 == 2999:
-            session = in_mode(session, (Mode.EXPLORE, Mode.PERFORM, Mode.IDENTIFY)[number // 3000 % 3])
+        if session.ended or number % 300 == 299:
+            session = in_mode(session, (Mode.EXPLORE, Mode.PERFORM, Mode.IDENTIFY)[number // 300 % 3])
         if number % 5 == 0 and euro is not None:
             draw(image, Scene(session, reading, now_px=euro.detection.image_px), theme)
     fifth = max(1, len(held) // 5)
