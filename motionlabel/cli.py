@@ -138,6 +138,51 @@ def _course(options: argparse.Namespace) -> "Course":
     return read_course(level, options.anatomy)
 
 
+def _live(options: argparse.Namespace) -> ExitCode:
+    from functools import partial
+
+    from motionlabel.drawing import DEFAULT_THEME, load_theme
+    from motionlabel.errors import CameraError
+    from motionlabel.live import MirrorOptions, Window, check_display, read_targets, run_mirror
+    from motionlabel.pose import model_path
+    from motionlabel.video import CameraSource, FileSource, PlayedClip
+
+    size = _size(options.size)
+    targets = read_targets(options.practise) if options.practise else ()
+    check_display()
+    connect: Callable[[], CameraSource | PlayedClip] = partial(CameraSource, options.camera or 0, size)
+    if options.source is not None:
+        with FileSource(options.source) as clip:  # a clip that cannot be read is told before the window opens
+            clip.facts  # noqa: B018
+        connect = partial(PlayedClip, options.source, size)
+    mirror = MirrorOptions(
+        connect=connect,
+        size=size or (1280, 720),
+        model=model_path(options.model or "lite"),
+        theme=load_theme(options.theme or DEFAULT_THEME),
+        targets=targets,
+        folder=options.out or Path(),
+    )
+    with Window(mirror.size) as window:
+        outcome = run_mirror(mirror, window)
+    for path in outcome.recordings:
+        print(path)
+    if outcome.pictures == 0 and outcome.trouble:
+        raise CameraError(outcome.trouble)
+    return ExitCode.OK
+
+
+def _size(text: str | None) -> tuple[int, int] | None:
+    if text is None:
+        return None
+    width, cross, height = text.lower().partition("x")
+    if not (
+        cross and width.isdigit() and height.isdigit() and 160 <= int(width) <= 7680 and 120 <= int(height) <= 4320
+    ):
+        raise UsageError(f"--size {text} is no size: write width x height in pixels, such as 1280x720.")
+    return int(width), int(height)
+
+
 def _check(options: argparse.Namespace) -> ExitCode:
     from motionlabel.check import findings
 
@@ -275,6 +320,18 @@ def _parser() -> argparse.ArgumentParser:
     facts.add_argument("--settings", metavar="FILE", type=Path, help="settings file (TOML); flags win over it")
     _debug_option(facts)
     facts.set_defaults(run=_facts)
+
+    live = commands.add_parser("live", help="show a camera's picture as a mirror that says which muscles work")
+    picture = live.add_mutually_exclusive_group()
+    picture.add_argument("--camera", metavar="N", type=int, help="number of the camera, from 0")
+    picture.add_argument("--source", metavar="FILE", type=Path, help="a clip that plays in the place of a camera")
+    live.add_argument("--size", metavar="WxH", help="size to ask of the camera, such as 1280x720")
+    live.add_argument("--model", metavar="MODEL", help="landmark model: lite, full or the path of a .task file")
+    live.add_argument("--practise", metavar="FILE", type=Path, help="list of motions, muscles or nerves, one a line")
+    live.add_argument("--theme", metavar="NAME", help="colours and sizes: contrast, paper, slate or a .toml file")
+    live.add_argument("--out", metavar="DIR", type=Path, help="folder for recordings (else the present one)")
+    _debug_option(live)
+    live.set_defaults(run=_loading(_live))
 
     check = commands.add_parser("check", help="say whether everything needed is there, and what to do if not")
     _debug_option(check)

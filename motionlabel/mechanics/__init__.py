@@ -1,6 +1,6 @@
 """Body and motion to the muscle group that the load demands."""
 
 from motionlabel.mechanics.stated import Carrier
-from motionlabel.mechanics.work import muscle_work
+from motionlabel.mechanics.work import contraction_of, muscle_work
 
-__all__ = ["Carrier", "muscle_work"]
+__all__ = ["Carrier", "contraction_of", "muscle_work"]

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment
+from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
 from motionlabel.mechanics.masses import Masses, locate_masses, mass_fractions
 from motionlabel.mechanics.moments import (
     GRAVITY_M_S2,
@@ -23,7 +23,7 @@ from motionlabel.mechanics.shear import shear_spread, strut_moment
 from motionlabel.mechanics.stated import Carrier, columns_stated
 from motionlabel.mechanics.support import OFF_BALANCE, SEAT, Support, find_contacts, share_weight
 from motionlabel.movement.quiet import Rest
-from motionlabel.pose.smoothing import smooth_values
+from motionlabel.pose.smoothing import smooth_points
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _CUTOFF_HZ = 4.0
@@ -114,7 +114,7 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tu
     -------
     Demand
     """
-    body = replace(body, centres_m=_smoothed(body.centres_m, body.time_s))
+    body = replace(body, centres_m=smooth_points(body.time_s, body.centres_m, _CUTOFF_HZ))
     touching = _contacts(body, carriers)
     frames, axes = len(body), len(LIMB_AXES)
     random = np.random.default_rng(_SEED)
@@ -223,11 +223,14 @@ class _Part:
     def forces_and_moments(self) -> tuple[Array, Array]:
         """Return (F, C) forces and (F, A) moments in % of body weight x height."""
         moments = np.empty((len(self.body), len(LIMB_AXES)))
+        vectors: dict[tuple[Joint, Side], Array] = {}  # flexion and abduction of a joint share theirs
         for column, axis in enumerate(LIMB_AXES):
-            contacts = distal_contacts(axis)
-            free = (np.nan_to_num(self.force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
-            vector = joint_moment(self.body.centres_m, self.masses, self.force, axis, free)
-            moments[:, column] = (vector * self.about(axis)).sum(axis=1)
+            joint = axis.joint, axis.side
+            if joint not in vectors:
+                contacts = distal_contacts(axis)
+                free = (np.nan_to_num(self.force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
+                vectors[joint] = joint_moment(self.body.centres_m, self.masses, self.force, axis, free)
+            moments[:, column] = (vectors[joint] * self.about(axis)).sum(axis=1)
         return self.force, moments * (_PERCENT / self.body.stature_m)
 
     def carried(self) -> Array:
@@ -257,13 +260,6 @@ class _Part:
         along_depth = facing[:, None] * np.abs(np.stack([self.about(axis)[:, 0] for axis in LIMB_AXES], axis=1))
         weight = np.array([self.masses.fraction[distal_segments(axis)].sum() for axis in LIMB_AXES])
         return _DEPTH_LEVER * along_depth * np.maximum(np.nan_to_num(self.carried()), weight)
-
-
-def _smoothed(centres_m: Array, time_s: Array) -> Array:
-    smooth = np.empty_like(centres_m)
-    for centre in range(centres_m.shape[1]):
-        smooth[:, centre] = smooth_values(time_s, centres_m[:, centre], _CUTOFF_HZ)
-    return smooth
 
 
 def _end_on(rightward: Array) -> NDArray[np.bool_]:

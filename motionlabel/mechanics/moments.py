@@ -1,5 +1,7 @@
 """Moments that the muscles must make about each axis."""
 
+from functools import cache
+
 import numpy as np
 
 from motionlabel.body import PHASE_AXES, Axis, Centre, Joint, MotionAxis, Segment, Side
@@ -30,11 +32,13 @@ LIMB_AXES = tuple(axis for axis in PHASE_AXES if axis.joint in _CHAIN)
 """Axes whose moment is worked out; the trunk's is not, since its own bending is hardly seen."""
 
 
+@cache
 def distal_segments(axis: MotionAxis) -> list[Segment]:
     """Segments of the limb beyond a joint."""
     return [Segment[f"{axis.side}_{part}".upper()] for part in _CHAIN[axis.joint]]
 
 
+@cache
 def distal_contacts(axis: MotionAxis) -> list[int]:
     """Columns of ``POINTS`` on the limb beyond a joint."""
     wanted = {f"{axis.side} {part}" for part in _CONTACTS[axis.joint]}
@@ -64,22 +68,18 @@ def joint_moment(centres_m: Array, masses: Masses, force: Array, axis: MotionAxi
     -------
     (F, 3) body weight x metre, levelled frame; NaN where the limb carries an unknown share.
     """
-    joint = centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
-    external = np.zeros_like(joint)
-    for segment in distal_segments(axis):
-        arm = masses.com_m[:, segment] - joint
-        pull = -inertial[:, None] * masses.com_acceleration[:, segment] / GRAVITY_M_S2
-        pull[:, 1] -= 1.0
-        external += masses.fraction[segment] * np.cross(arm, pull)
-        external -= inertial[:, None] * masses.spin[:, segment] / GRAVITY_M_S2
-    places = contact_places(centres_m)
-    for column in distal_contacts(axis):
-        arm = places[:, column] - joint
-        push = np.zeros_like(joint)
-        push[:, 1] = force[:, column]
-        carrying = force[:, column] != 0.0
-        external += np.where(carrying[:, None], np.cross(arm, push), 0.0)
-    return -external
+    joint = centres_m[:, None, Centre[f"{axis.side}_{axis.joint}".upper()]]
+    segments, contacts = distal_segments(axis), distal_contacts(axis)
+    pull = -inertial[:, None, None] * masses.com_acceleration[:, segments] / GRAVITY_M_S2
+    pull[:, :, 1] -= 1.0
+    weight = masses.fraction[segments, None] * pull
+    external = np.cross(masses.com_m[:, segments] - joint, weight).sum(axis=1)
+    external -= inertial[:, None] * masses.spin[:, segments].sum(axis=1) / GRAVITY_M_S2
+    arm = contact_places(centres_m)[:, contacts] - joint
+    # a vertical push: its cross product with the arm has two parts
+    push = np.stack([-arm[:, :, 2], np.zeros(arm.shape[:2]), arm[:, :, 0]], axis=2) * force[:, contacts, None]
+    external += np.where((force[:, contacts] != 0.0)[:, :, None], push, 0.0).sum(axis=1)
+    return np.asarray(-external)
 
 
 def rotation_axis(centres_m: Array, trunk: Array, flexion_rad: Array, axis: MotionAxis) -> Array:

@@ -165,6 +165,7 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
     threshold = float(demand.threshold[span, column].mean())
     # the frames that decide; without any, all of them
     deciding = known & (moment * sign > demand.threshold[span, column]) if sign else known
+    deciding = deciding if deciding.any() else known
     load = float(moment[deciding].mean())
     drawn = demand.samples[:, span, column][:, deciding]
     drawn = drawn[np.isfinite(drawn).any(axis=1)]  # some bodies that were drawn cannot keep their balance
@@ -187,7 +188,7 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
         return Work(None, Contraction.UNKNOWN, mean, sigma, support, 0.0)
     group = phase.axis.group(sign)
     return Work(
-        group, _contraction(phase.axis, phase.motion, sign), mean, sigma, support, min(seen, _trust(load, sigma))
+        group, contraction_of(phase.axis, phase.motion, sign), mean, sigma, support, min(seen, _trust(load, sigma))
     )
 
 
@@ -220,7 +221,8 @@ def _stance_work(phase: Phase, demand: Demand, rest: Rest, angles: AngleTrack) -
     return work
 
 
-def _contraction(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:
+def contraction_of(axis: MotionAxis, motion: Motion, sign: int) -> Contraction:
+    """Return how the group of the positive (sign 1) or negative (-1) motion of an axis works during a motion."""
     if motion is Motion.HOLD:
         return Contraction.ISOMETRIC
     shortening = (motion is axis.positive) == (sign > 0)

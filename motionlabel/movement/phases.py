@@ -61,6 +61,9 @@ _MINOR_SHARE = 0.35
 
 _HELD_SHARE = 0.3
 _PAUSE_S = 0.12
+_BEGUN_SHARE = 0.2
+"""Of the least excursion, for a move that goes on after the last frame (measured on demo_clips)."""
+
 _LEAST_HOLD_S = 0.1
 _CUTOFF_HZ = 4.0
 
@@ -69,8 +72,16 @@ _OTHER_SIDE = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
 _RIVALS = {Axis.FLEXION: Axis.ABDUCTION, Axis.ABDUCTION: Axis.FLEXION}
 
 
-def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
+def find_phases(angles: AngleTrack, body: BodyTrack, begun: frozenset[MotionAxis] = frozenset()) -> PhaseTable:
     """Cut every axis of ``PHASE_AXES`` into moving and held spans and number the repetitions.
+
+    Parameters
+    ----------
+    angles, body
+        Of the same frames.
+    begun
+        Axes whose move may go on after the last frame: live, those that moved a while ago. A move of theirs
+        that has only begun counts from a smaller excursion on.
 
     Returns
     -------
@@ -81,7 +92,7 @@ def find_phases(angles: AngleTrack, body: BodyTrack) -> PhaseTable:
         return PhaseTable(())
     rest = find_rest(angles, body)
     stirring = picture_rates(body, _CUTOFF_HZ) > _STIRRING_RAD_S
-    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]]) for axis in PHASE_AXES}
+    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]], axis in begun) for axis in PHASE_AXES}
     moving = {
         axis: [span for span in spans if not (_is_minor(span, angles) or _is_guess(span, angles))]
         for axis, spans in moving.items()
@@ -98,7 +109,7 @@ def frames_per_second(time_s: Array) -> float:
     return float((len(time_s) - 1) / max(time_s[-1] - time_s[0], 1e-6))
 
 
-def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.bool_]) -> list[Phase]:
+def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.bool_], begun: bool) -> list[Phase]:
     column = AXIS_INDEX[axis]
     fps = frames_per_second(angles.time_s)
     angle = smooth_values(angles.time_s, angles.angle_rad[:, [column]], _CUTOFF_HZ)[:, 0]
@@ -120,7 +131,8 @@ def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.boo
             start, stop = int(fast[0]), int(fast[-1]) + 1
             excursion = float(angle[stop - 1] - angle[start])
             arc = sign * excursion * _arc_share(angles, axis, slice(start, stop))
-            if along[start:stop].max() > threshold and arc >= least:
+            share = _BEGUN_SHARE if begun and stop == len(angle) else 1.0
+            if along[start:stop].max() > threshold and arc >= share * least:
                 spans.append(Phase(axis, motion, start, stop, None, excursion))
     return _out_to_rest(_without_overlap(sorted(spans, key=lambda span: span.start)), rate, fps)
 
@@ -193,13 +205,11 @@ def _is_guess(span: Phase, angles: AngleTrack) -> bool:
     if span.axis.side not in _OTHER_SIDE:
         return False
     frames = slice(span.start, span.stop)
-    own, fellow = (
-        np.nanmedian(np.square(angles.sigma_rad[frames, column]) - np.square(angles.depth_sigma_rad[frames, column]))
-        for column in (
-            AXIS_INDEX[span.axis],
-            AXIS_INDEX[replace(span.axis, side=_OTHER_SIDE[span.axis.side])],
-        )
-    )
+    columns = [AXIS_INDEX[span.axis], AXIS_INDEX[replace(span.axis, side=_OTHER_SIDE[span.axis.side])]]
+    picture = np.square(angles.sigma_rad[frames, columns]) - np.square(angles.depth_sigma_rad[frames, columns])
+    if np.isnan(picture).all(axis=0).any():
+        return False
+    own, fellow = np.nanmedian(picture, axis=0)
     sigma = float(np.nanmedian(angles.sigma_rad[frames, AXIS_INDEX[span.axis]]))
     hidden = _HIDDEN_BALL if span.axis.joint in _BALLS else _HIDDEN
     return bool(own > hidden**2 * fellow and abs(span.excursion_rad) < _WANDERS * sigma)

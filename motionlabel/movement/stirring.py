@@ -1,5 +1,7 @@
 """How fast the segments at a joint turn in the picture."""
 
+from functools import cache
+
 import numpy as np
 
 from motionlabel.body import AXES, AXIS_INDEX, PHASE_AXES, Centre, Joint
@@ -35,17 +37,19 @@ def picture_rates(body: BodyTrack, cutoff_hz: float) -> Array:
     for axes that have no phases.
     """
     rates = np.full((len(body), len(AXES)), np.nan)
+
+    @cache
+    def turning(start: str, end: str) -> Array:
+        line = body.centres_m[:, Centre[end]] - body.centres_m[:, Centre[start]]
+        line = smooth_values(body.time_s, line, cutoff_hz)
+        picture = picture_of(line, body.camera.pitch_rad)
+        speed = np.linalg.norm(np.gradient(picture, body.time_s, axis=0), axis=1)
+        seen = np.isfinite(line[:, 0])
+        length = np.median(np.linalg.norm(line[seen], axis=1)) if seen.any() else np.nan
+        return speed / length
+
     for axis in PHASE_AXES:
         sides = ("LEFT", "RIGHT") if axis.joint is Joint.TRUNK else (axis.side.upper(),)
-        speeds = []
-        for side in sides:
-            for start, end in _SEGMENTS[axis.joint]:
-                line = body.centres_m[:, Centre[f"{side}_{end}"]] - body.centres_m[:, Centre[f"{side}_{start}"]]
-                line = smooth_values(body.time_s, line, cutoff_hz)
-                picture = picture_of(line, body.camera.pitch_rad)
-                speed = np.linalg.norm(np.gradient(picture, body.time_s, axis=0), axis=1)
-                seen = np.isfinite(line[:, 0])
-                length = np.median(np.linalg.norm(line[seen], axis=1)) if seen.any() else np.nan
-                speeds.append(speed / length)
+        speeds = [turning(f"{side}_{a}", f"{side}_{b}") for side in sides for a, b in _SEGMENTS[axis.joint]]
         rates[:, AXIS_INDEX[axis]] = np.fmax.reduce(speeds)
     return rates

@@ -1,10 +1,15 @@
 """Smoothing of recorded landmarks: gaps bridged, noise removed without delay."""
 
+from functools import lru_cache
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, sosfiltfilt
 
 from motionlabel.records import Array, LandmarkTrack, Points
+
+Float = TypeVar("Float", bound=np.floating)
 
 LONGEST_BRIDGE_S = 0.25
 """Longest time without landmarks that is bridged. *Source*: own convention."""
@@ -13,9 +18,11 @@ LONGEST_BRIDGE_S = 0.25
 # Source: Winter 2009, Biomechanics and Motor Control of Human Movement, ch. 3 (the formula).
 _PASS_FACTOR = (2.0 ** (1.0 / 2.0) - 1.0) ** 0.25
 _HIGHEST_SHARE = 0.9  # of half the frame rate; a design at or above it is none
+_AT_ONCE = 5000  # frames times points: a long clip is large, a short one is done at once
 _EVEN_SHARE = 0.02  # frame intervals that differ less count as even
 
 
+@lru_cache(maxsize=64)
 def butterworth_sos(rate_hz: float, cutoff_hz: float) -> Array:
     """Design one pass of the low-pass filter that, run forward and back, has order 4 and no lag.
 
@@ -60,16 +67,28 @@ def smooth_track(track: LandmarkTrack, cutoff_hz: float = 6.0) -> LandmarkTrack:
     frames = len(track)
     if not frames:
         return track
-    image_px, world_m = np.empty_like(track.image_px), np.empty_like(track.world_m)
-    for landmark in range(track.image_px.shape[1]):  # one at a time: a long clip is large
-        image_px[:, landmark] = smooth_values(track.time_s, track.image_px[:, landmark], cutoff_hz)
-        world_m[:, landmark] = smooth_values(track.time_s, track.world_m[:, landmark], cutoff_hz)
+    image_px = smooth_points(track.time_s, track.image_px, cutoff_hz)
+    world_m = smooth_points(track.time_s, track.world_m, cutoff_hz)
     visibility = track.visibility.copy()
     rows = np.flatnonzero(track.present)
     for row in np.flatnonzero(~track.present & np.isfinite(image_px[:, 0, 0])):
         after = int(np.searchsorted(rows, row))
         visibility[row] = np.minimum(track.visibility[rows[after - 1]], track.visibility[rows[after]])
     return LandmarkTrack(track.time_s, image_px, world_m, visibility)
+
+
+def smooth_points(time_s: Array, points: NDArray[Float], cutoff_hz: float) -> NDArray[Float]:
+    """Smooth (F, P, K) points as ``smooth_values`` does, each known or unknown by itself."""
+    smooth = np.empty_like(points)
+    frames = len(points)
+    _, kinds = np.unique(np.isfinite(points).all(axis=2), axis=1, return_inverse=True)
+    at_once = max(1, _AT_ONCE // max(frames, 1))
+    for kind in range(int(kinds.max(initial=-1)) + 1):
+        alike = np.flatnonzero(kinds == kind)
+        for some in np.split(alike, range(at_once, len(alike), at_once)):
+            traces = smooth_values(time_s, points[:, some].reshape(frames, -1), cutoff_hz)
+            smooth[:, some] = traces.reshape(frames, len(some), -1)
+    return smooth
 
 
 def smooth_values(time_s: Array, values: Points, cutoff_hz: float) -> Array:
