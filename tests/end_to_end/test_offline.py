@@ -7,38 +7,15 @@ import sys
 import pytest
 
 from motionlabel.errors import ExitCode
+from tests.network_watch import put_watch
 
 from .conftest import ROOT, run_cli
-
-_WATCH = """
-import os, socket
-
-def _told(name, call):
-    def told(*arguments, **named):
-        if name != "connect" or arguments[0].family != socket.AF_UNIX:
-            with open(os.environ["CONNECTIONS"], "a") as log:
-                log.write(f"{name} {arguments[1:]}\\n")
-        return call(*arguments, **named)
-    return told
-
-class Watched(socket.socket):
-    connect = _told("connect", socket.socket.connect)
-    connect_ex = _told("connect", socket.socket.connect_ex)
-    sendto = _told("sendto", socket.socket.sendto)
-
-socket.socket = Watched
-for name in ("getaddrinfo", "gethostbyname", "create_connection"):
-    setattr(socket, name, _told(name, getattr(socket, name)))
-"""
 
 
 @pytest.fixture
 def watch(tmp_path):
     """Put a module on the path that writes down every connection that Python makes."""
-    folder = tmp_path / "watch"
-    folder.mkdir()
-    (folder / "sitecustomize.py").write_text(_WATCH)
-    return folder
+    return put_watch(tmp_path / "watch")
 
 
 def _commands(clips, out):

@@ -18,6 +18,7 @@ from motionlabel.cli import main
 from motionlabel.errors import ExitCode, MissingDependencyError
 from motionlabel.live.window import check_display
 from motionlabel.video import FileSource
+from tests.network_watch import put_watch
 
 ROOT = Path(__file__).parents[2]
 CLIP = ROOT / "demo_clips" / "squat_side.mp4"
@@ -67,7 +68,10 @@ class Desk:
     """A virtual screen with the mirror on it."""
 
     def __init__(self, display: str, folder: Path, *arguments: object) -> None:
-        self.environment = {**os.environ, "DISPLAY": display, "PYTHONPATH": str(ROOT)}
+        path = os.pathsep.join([str(put_watch(folder / "watch")), str(ROOT)])
+        self.connections = folder / "connections"
+        named = {"DISPLAY": display, "PYTHONPATH": path, "CONNECTIONS": str(self.connections)}
+        self.environment = {**os.environ, **named}
         self.folder = folder
         self.process = subprocess.Popen(
             [sys.executable, "-m", "motionlabel.cli", "live", "--out", str(folder), *map(str, arguments)],
@@ -165,6 +169,7 @@ def test_the_mirror_opens_confirms_records_and_quits(display, tmp_path):
     code, out, err = desk.quit()
     assert code == ExitCode.OK, err
     assert "Traceback" not in err
+    assert not desk.connections.exists(), desk.connections.read_text()
     (clip,) = tmp_path.glob("mirror-*.mp4")
     assert str(clip) in out
     with FileSource(clip) as source:
