@@ -110,12 +110,12 @@ def _shapes(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme
     now = None if scene.now_px is None else mirrored(scene.now_px, width)
     then = None if scene.then_px is None else mirrored(scene.then_px, width)
     tops = [sizes.margin, sizes.margin]
-    lines = task_lines(session)
-    if lines:
-        side = _roomier(now, width)
-        card = _note(lines, width, height, sizes, theme)
-        yield TextCard(_edge(side, card, width, sizes), sizes.margin, card)
-        tops[side] += card.height + sizes.margin // 2
+    side = _roomier(now, width)
+    for edge, lines in ((side, task_lines(session)), (1 - side, _recording(scene))):
+        if lines:
+            card = _note(lines, width, height, sizes, theme)
+            yield TextCard(_edge(edge, card, width, sizes), sizes.margin, card)
+            tops[edge] += card.height + sizes.margin // 2
     if now is not None and not scene.trouble:
         yield from _labels(scene, now, then, tops, width, height, sizes, theme)
     yield from _foot(scene, width, height, sizes, theme)
@@ -134,9 +134,6 @@ def _foot(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme) 
     bottom = height - sizes.margin
     keys = _note((keys_line(scene.session),), width, height, sizes, theme, share=width / min(width, height))
     yield TextCard(sizes.margin, bottom - keys.height, keys)
-    if sign := _recording(scene):
-        card = _note(sign, width, height, sizes, theme, share=0.8)
-        yield TextCard(width - sizes.margin - card.width, bottom - card.height, card)
     bottom -= keys.height + sizes.margin // 2
     left = scene.figures or notes(scene.session.spoken)
     right = tally_lines(scene.session.tally, scene.session.spoken)

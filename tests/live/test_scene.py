@@ -9,6 +9,7 @@ from numpy.testing import assert_allclose
 
 from motionlabel.body import AXES, Axis, Contraction, Joint, Landmark, Motion, MotionAxis, Side, WorkingGroup
 from motionlabel.drawing import load_theme
+from motionlabel.drawing.shapes import Box, TextCard
 from motionlabel.live.dial import angle_now
 from motionlabel.live.latency import Latency
 from motionlabel.live.practise import target_named
@@ -119,3 +120,27 @@ def test_the_angle_follows_the_newest_picture():
 def test_an_angle_that_is_not_trusted_is_not_shown():
     unsure = replace(_reading(), sigma_rad=np.full((150, len(AXES)), np.radians(30.0)))
     assert np.isnan(angle_now(KNEE, unsure, None, np.zeros((33, 2))))
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
+@pytest.mark.parametrize("mode", Mode)
+def test_no_card_lies_on_another_while_recording(monkeypatch, size, mode):
+    """All that can stand on the screen at once: task, labels, sign of the recording, figures, tally, keys."""
+    boxes = []
+
+    def noted(image, shapes):
+        for shape in shapes:
+            # the band of a label belongs on its card
+            if isinstance(shape, TextCard) and not any(_within(shape, box) for box in boxes):
+                boxes.append(Box(shape.x, shape.y, shape.image.width, shape.image.height))
+
+    monkeypatch.setattr("motionlabel.live.scene.paint", noted)
+    tally = _scene(mode, recording="mirror-20260101-120000.mp4", figures=figures_lines(Latency(), 3, 0.1))
+    draw(_picture(*size), tally, THEME)
+    assert len(boxes) >= 4
+    for number, box in enumerate(boxes):
+        assert not any(box.meets(other) for other in boxes[number + 1 :])
+
+
+def _within(shape, box):
+    return box.x <= shape.x and box.y <= shape.y and shape.x + shape.image.width <= box.right and shape.y < box.bottom
