@@ -12,7 +12,7 @@ _MEMORY_S = 4.0  # what counts of the past
 _PAUSE_S = 1.5  # a joint that rests longer is let go
 _BETTER = 1.6  # so much more must another joint bear to take a place
 _HOLD_WEIGHT = 0.5
-_FULL_MOTION_RAD = np.radians(30.0)  # a smaller motion counts less, in proportion
+_FULL_MOTION_RAD = np.radians(30.0)  # a smaller motion counts less, by the square of its size
 _UNKNOWN_WEIGHT = 0.02  # % of body weight x height that stand for a motion whose load cannot be told
 _MOST = 2
 
@@ -68,10 +68,13 @@ def choose(before: tuple[Spoken, ...], reading: Reading, at_s: float) -> tuple[S
     """
     recent = [one for one in reading.statements if one.since_s <= at_s and one.until_s > at_s - _PAUSE_S]
     joined = _sides_joined(recent, reading, at_s)
-    burden = {spoken: sum(_burden(reading, axis, at_s) for axis in spoken.axes) for spoken in joined}
+    moved, borne = (
+        {spoken: sum(_burden(reading, axis, at_s, hold) for axis in spoken.axes) for spoken in joined}
+        for hold in (0.0, _HOLD_WEIGHT)
+    )
     moving = [spoken for spoken in joined if _moves(reading, spoken, at_s)]
     chosen: list[Spoken] = []
-    for slot, candidates in enumerate((moving or joined, joined)):
+    for slot, (candidates, burden) in enumerate(((moving, moved) if moving else (joined, borne), (joined, borne))):
         free = [spoken for spoken in candidates if all(spoken.axis.joint is not one.axis.joint for one in chosen)]
         if not free or len(chosen) < slot:
             break
@@ -117,16 +120,19 @@ def _same(one: Statement | None, other: Statement | None) -> bool:
     return said[0] == said[1]
 
 
-def _burden(reading: Reading, axis: MotionAxis, at_s: float) -> float:
-    """How much an axis has borne lately: demand, as far as it is trusted, times time and size of the motion."""
+def _burden(reading: Reading, axis: MotionAxis, at_s: float, hold: float) -> float:
+    """How much an axis has borne lately: demand, as far as it is trusted, times time and size of the motion.
+
+    ``hold`` is what a hold counts: nothing where the joint is sought that makes the movement. Sway counts little.
+    """
     total = 0.0
     for one in reading.statements:
         length_s = min(one.until_s, at_s) - max(one.since_s, at_s - _MEMORY_S)
         if one.axis != axis or length_s <= 0.0:
             continue
-        size = _HOLD_WEIGHT
+        size = hold
         if one.motion is not Motion.HOLD:
-            size = min(1.0, abs(one.excursion_rad) / _FULL_MOTION_RAD)
+            size = min(1.0, np.square(one.excursion_rad / _FULL_MOTION_RAD))
         demand = abs(one.work.demand) * one.work.trust if one.work.working_group is not None else _UNKNOWN_WEIGHT
         total += float(np.nan_to_num(demand)) * length_s * size
     return total

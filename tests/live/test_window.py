@@ -184,9 +184,9 @@ def test_the_mirror_opens_confirms_records_and_quits(display, tmp_path):
 def test_without_a_camera_a_sentence_is_shown_and_the_code_is_that_of_a_camera(display, tmp_path):
     desk = Desk(display, tmp_path, "--camera", 9, "--size", "1280x720")
     time.sleep(3)
+    opening = desk.picture("opening")
     desk.key("space")
-    time.sleep(1)
-    picture = desk.picture("none")
+    picture = desk.until_it_looks_different(opening, "none")
     # a card in the middle of an empty picture
     assert picture[340:380, 500:780].std() > 20
     code, _, err = desk.quit()
