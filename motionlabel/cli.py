@@ -6,10 +6,12 @@ Nothing that needs a system graphics library is imported before a command runs, 
 
 import argparse
 import os
+import signal
 import sys
 import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from types import FrameType
 from typing import TYPE_CHECKING
 
 from motionlabel import __version__
@@ -32,14 +34,23 @@ _WIDEST = 110
 
 def program() -> int:
     """Run as a program of its own: ``main``, and silence from native threads that Ctrl-C cannot end at once."""
+    # messages have a way of their own, so that file descriptor 2 can be closed to native libraries
+    sys.stderr = os.fdopen(os.dup(2), "w", buffering=1, encoding=sys.stderr.encoding, errors="backslashreplace")
+    if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:  # a shell has it ignored in the background
+        signal.signal(signal.SIGINT, _interrupted)
     code = main()
     try:
         sys.stdout.flush()
     except BrokenPipeError:
         _write_nowhere()
-    if code == ExitCode.INTERRUPTED:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
     return code
+
+
+def _interrupted(number: int, frame: FrameType | None) -> None:
+    quiet = sys.modules.get("motionlabel.pose.quiet")
+    if quiet is not None:
+        quiet.stay_quiet()
+    raise KeyboardInterrupt
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

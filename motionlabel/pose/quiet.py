@@ -12,7 +12,7 @@ class _Silence:
     """File descriptor 2 turned to the null device while at least one thread asks for it."""
 
     def __init__(self) -> None:
-        self._lock = threading.Lock()
+        self._lock = threading.RLock()  # a signal may come while its thread holds it
         self._depth = 0
         self._kept = -1
 
@@ -44,3 +44,8 @@ def native_quiet() -> Iterator[None]:
         yield
     finally:
         _silence.end()
+
+
+def stay_quiet() -> None:
+    """Drop what is written to file descriptor 2 from now on: threads of native libraries outlive an interrupt."""
+    _silence.begin()
