@@ -99,11 +99,11 @@ def _all_or(topic: Topic, muscles: tuple[Muscle, ...]) -> Cell:
     return topic.name if muscles == topic.muscles else tuple(muscle.full_name for muscle in muscles)
 
 
-def muscle_rows(muscles: tuple[Muscle, ...], course: Course) -> Table:
-    """Return a list of muscles with nerve, roots and what they do."""
+def muscle_rows(muscles: tuple[Muscle, ...], course: Course, title: str = "muscles", supply: str = "nerve") -> Table:
+    """Return a list of muscles with nerve, roots and what they do; ``supply`` heads the column of the nerves."""
     return Table(
-        "muscles",
-        ("muscle", "nerve", "also", "roots", "does", "sources"),
+        title,
+        ("muscle", supply, "also", "roots", "does", "sources"),
         tuple(
             (
                 muscle.full_name,

@@ -11,9 +11,6 @@ from motionlabel.anatomy.sheet import (
     Table,
     motion_name,
     names_of,
-    nerve_names,
-    other_nerve_names,
-    prime_motions,
     sheet,
     source_keys,
 )
@@ -40,21 +37,7 @@ def nerve_sheet(topic: Topic, course: Course) -> Sheet:
         ("also_supplies", nerve.also_supplies),
         ("muscles_weakened", names_of(course, loss.weakened)),
     )
-    supplies = Table(
-        "supplies",
-        ("muscle", "supplied_by", "also", "roots", "does", "sources"),
-        tuple(
-            (
-                muscle.full_name,
-                nerve_names(muscle),
-                other_nerve_names(muscle),
-                muscle.roots_text,
-                prime_motions(course, muscle),
-                source_keys(muscle),
-            )
-            for muscle in muscles
-        ),
-    )
+    supplies = muscle_rows(muscles, course, "supplies", "supplied_by")
     motions = Table(
         "motions_lost_or_weakened",
         ("motion", "lost", "left"),
