@@ -24,7 +24,8 @@ class Spoken:
     Attributes
     ----------
     axes
-        One axis, or both sides that do the same, the side nearer to the camera first.
+        One axis, or both sides that do the same: first the side that was drawn before, else the one nearer to
+        the camera.
     statement
         What is said now; ``None`` = a pause.
     groups
@@ -67,7 +68,7 @@ def choose(before: tuple[Spoken, ...], reading: Reading, at_s: float) -> tuple[S
         The moment, camera's clock.
     """
     recent = [one for one in reading.statements if one.since_s <= at_s and one.until_s > at_s - _PAUSE_S]
-    joined = _sides_joined(recent, reading, at_s)
+    joined = _sides_joined(recent, reading, at_s, before)
     moved, borne = (
         {spoken: sum(_burden(reading, axis, at_s, hold) for axis in spoken.axes) for spoken in joined}
         for hold in (0.0, _HOLD_WEIGHT)
@@ -88,8 +89,9 @@ def _alike(one: Spoken, other: Spoken) -> bool:
     return one.axis.joint is other.axis.joint and one.axis.axis is other.axis.axis and bool({*one.axes} & {*other.axes})
 
 
-def _sides_joined(recent: list[Statement], reading: Reading, at_s: float) -> list[Spoken]:
-    """Return one candidate an axis; two sides that say the same are one."""
+def _sides_joined(recent: list[Statement], reading: Reading, at_s: float, before: tuple[Spoken, ...]) -> list[Spoken]:
+    """Return one candidate an axis; two sides that say the same are one, the side that was drawn before first."""
+    drawn = [spoken.axis for spoken in before]
     now: dict[MotionAxis, Statement | None] = {}
     last: dict[MotionAxis, Statement] = {}
     for one in sorted(recent, key=lambda one: one.since_s):
@@ -97,7 +99,7 @@ def _sides_joined(recent: list[Statement], reading: Reading, at_s: float) -> lis
         if one.until_s > at_s:
             now[one.axis] = one
     spoken: list[Spoken] = []
-    for axis in sorted(last, key=lambda axis: axis.side is not reading.near_side):
+    for axis in sorted(last, key=lambda axis: (axis not in drawn, axis.side is not reading.near_side)):
         if any(axis in one.axes for one in spoken):
             continue
         statement = now.get(axis)

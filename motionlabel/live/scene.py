@@ -29,6 +29,7 @@ from motionlabel.video.stream import Image
 _WIDTHS = (0.42, 0.50, 0.60)  # of a label's card, shares of the shorter side; the first that holds the words
 _PAGE = 1.15  # of a whole page, likewise
 _NOTE = 0.55
+_SIGN = 0.65  # so wide that the name of a recording is not broken
 _WIDER = 1.4  # so much more room must the right edge have to be taken first
 _BESIDE = 1.2  # widths of a card that the trunk leaves free at an edge where one may stand
 _LOWEST = 0.78  # share of the height above which labels end
@@ -111,9 +112,9 @@ def _shapes(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme
     then = None if scene.then_px is None else mirrored(scene.then_px, width)
     tops = [sizes.margin, sizes.margin]
     side = _roomier(now, width)
-    for edge, lines in ((side, task_lines(session)), (1 - side, _recording(scene))):
+    for edge, lines, share in ((side, task_lines(session), _NOTE), (1 - side, _recording(scene), _SIGN)):
         if lines:
-            card = _note(lines, width, height, sizes, theme)
+            card = _note(lines, width, height, sizes, theme, share)
             yield TextCard(_edge(edge, card, width, sizes), sizes.margin, card)
             tops[edge] += card.height + sizes.margin // 2
     if now is not None and not scene.trouble:
