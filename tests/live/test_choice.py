@@ -1,0 +1,54 @@
+"""Which joints the mirror speaks of, and that they do not change from moment to moment."""
+
+import numpy as np
+import pytest
+
+from motionlabel.body import Axis, Contraction, Joint, Motion, MotionAxis, Side, WorkingGroup
+from motionlabel.live.choice import choose
+from motionlabel.live.reading import Reading, Statement
+from motionlabel.records import Work
+
+HIPS = {side: MotionAxis(Joint.HIP, side, Axis.ABDUCTION) for side in (Side.LEFT, Side.RIGHT)}
+ANKLE = MotionAxis(Joint.ANKLE, Side.LEFT, Axis.DORSIFLEXION)
+HIP = MotionAxis(Joint.HIP, Side.LEFT, Axis.FLEXION)
+SEEN_S = np.arange(0.0, 5.0, 1 / 30)
+
+
+def _works(group: WorkingGroup, contraction: Contraction, demand: float) -> Work:
+    return Work(group, contraction, demand, 0.1, (), 0.9)
+
+
+@pytest.mark.parametrize("near", [Side.LEFT, Side.RIGHT])
+@pytest.mark.parametrize("raised", [Side.LEFT, Side.RIGHT])
+def test_the_side_that_was_drawn_stays_when_both_hold(raised, near):
+    """A leg is raised, then both hips hold: the arc stays at the hip that moved."""
+    other = Side.LEFT if raised is Side.RIGHT else Side.RIGHT
+    lifts = _works(WorkingGroup.HIP_ABDUCTORS, Contraction.CONCENTRIC, 3.0)
+    holds = _works(WorkingGroup.HIP_ABDUCTORS, Contraction.ISOMETRIC, 3.0)
+    reading = Reading(
+        SEEN_S,
+        (
+            Statement(HIPS[raised], Motion.ABDUCTION, lifts, 1.0, 2.0, 0.6),
+            Statement(HIPS[raised], Motion.HOLD, holds, 2.0, 9.0, 0.0),
+            Statement(HIPS[other], Motion.HOLD, holds, 1.0, 9.0, 0.0),
+        ),
+        near,
+    )
+    before = choose((), reading, 1.5)
+    assert before[0].axes == (HIPS[raised],)
+    assert choose(before, reading, 2.5)[0].axes == (HIPS[raised], HIPS[other])
+
+
+def test_the_joint_that_makes_the_movement_goes_before_sway_that_bears_more():
+    toes_up = _works(WorkingGroup.ANKLE_DORSIFLEXORS, Contraction.CONCENTRIC, 0.7)
+    sways = _works(WorkingGroup.HIP_EXTENSORS, Contraction.ECCENTRIC, -1.5)
+    holds = _works(WorkingGroup.HIP_EXTENSORS, Contraction.ISOMETRIC, -1.5)
+    reading = Reading(
+        SEEN_S,
+        (
+            Statement(HIP, Motion.HOLD, holds, 0.0, 1.0, 0.0),
+            Statement(HIP, Motion.FLEXION, sways, 1.0, 9.0, np.radians(6.0)),
+            Statement(ANKLE, Motion.DORSIFLEXION, toes_up, 1.0, 9.0, np.radians(18.0)),
+        ),
+    )
+    assert choose((), reading, 2.0)[0].axis == ANKLE
