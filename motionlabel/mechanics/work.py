@@ -196,8 +196,8 @@ def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Dem
     """Whether a pause is rest: near the resting angle, unless the load of a free limb is clear."""
     span = slice(phase.start, phase.stop)
     axis = AXIS_INDEX[phase.axis]
-    offset = np.abs(angles.angle_rad[:, axis] - rest.angle_rad[axis])
-    if np.nanmedian(offset[span]) > away_from_rest_rad(float(np.nanpercentile(offset, 98))):
+    offset = np.nanmedian(np.abs(angles.angle_rad[span, axis] - rest.angle_rad[axis]))
+    if offset > away_from_rest_rad(phase.axis.joint):
         return False
     carried = float(np.nan_to_num(demand.carried[span, column]).mean())
     clear = abs(work.demand) > _CLEAR * float(demand.threshold[span, column].mean())

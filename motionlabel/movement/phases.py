@@ -233,7 +233,7 @@ def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: 
     column = AXIS_INDEX[axis]
     offset = np.abs(angles.angle_rad[:, column] - rest.angle_rad[column])
     reach = np.nanpercentile(offset, 98)
-    away = np.nan_to_num(offset) > max(away_from_rest_rad(reach), _HELD_SHARE * reach)
+    away = np.nan_to_num(offset) > max(away_from_rest_rad(axis.joint), _HELD_SHARE * reach)
     least = max(2, round(_LEAST_HOLD_S * frames_per_second(angles.time_s)))
     held = []
     edges = [0, *(edge for span in spans for edge in (span.start, span.stop)), len(angles)]

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_propagation
 
-from motionlabel.body import AXES
+from motionlabel.body import AXES, Joint
 from motionlabel.kinematics.standing import quiet_frames, quiet_standing
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
@@ -15,16 +15,16 @@ STILL_RAD_S = np.radians(8.0)
 
 
 _AWAY_RAD = np.radians(12.0)
-_LEAST_AWAY_RAD = np.radians(7.0)
-_AWAY_SHARE = 0.6
+_ANKLE_AWAY_RAD = np.radians(7.0)
 
 
-def away_from_rest_rad(reach_rad: float) -> float:
-    """Return how far from rest an angle is held and no longer rests: 12 deg, less in a movement that is small itself.
+def away_from_rest_rad(joint: Joint) -> float:
+    """Return how far from rest an angle is held and no longer rests.
 
-    *Source*: own convention; 7 deg is above what one tester's goniometer errs (Boone et al. 1978: 3-4 deg).
+    12 deg, and 7 at the ankle, whose dorsiflexion ends near 20 deg (AAOS, from memory). Less is sway of somebody
+    who stands. *Source*: own convention; one tester's goniometer errs by 3-4 deg (Boone et al. 1978).
     """
-    return float(np.clip(_AWAY_SHARE * reach_rad, _LEAST_AWAY_RAD, _AWAY_RAD))
+    return float(_ANKLE_AWAY_RAD if joint is Joint.ANKLE else _AWAY_RAD)
 
 
 @dataclass(frozen=True)

@@ -251,3 +251,16 @@ def test_a_hidden_arm_moves_only_by_more_than_guesses_wander(swing_deg, told):
 
     assert moves(seen)
     assert bool(moves(hidden)) == told
+
+
+@pytest.mark.parametrize(
+    ("name", "degrees", "held"),
+    [("right_ankle_dorsiflexion", 11.0, True), ("right_hip_flexion", 11.0, False), ("right_hip_flexion", 30.0, True)],
+)
+def test_a_small_angle_is_held_at_the_ankle_and_sway_at_the_hip(name, degrees, held):
+    """To the end of the clip: a pause between two moves is listed at any angle."""
+    time_s = clock(5.0)
+    body = posed_body(time_s, {name: ramp(time_s, [(1.0, 0.0), (2.0, degrees)])})
+    rows = [row for row in find_phases(measure_angles(body), body) if row.axis.name == name]
+    assert any(row.motion is not Motion.HOLD for row in rows)
+    assert any(row.motion is Motion.HOLD for row in rows) == held
