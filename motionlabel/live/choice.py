@@ -12,7 +12,7 @@ _MEMORY_S = 4.0  # what counts of the past
 _PAUSE_S = 1.5  # a joint that rests longer is let go
 _BETTER = 1.6  # so much more must another joint bear to take a place
 _HOLD_WEIGHT = 0.5
-_FULL_MOTION_RAD = np.radians(30.0)  # a smaller motion counts less, by the square of its size
+_FULL_MOTION_RAD = np.radians(30.0)  # a smaller motion, or one far from the largest, counts less, by its square
 _UNKNOWN_WEIGHT = 0.02  # % of body weight x height that stand for a motion whose load cannot be told
 _MOST = 2
 
@@ -125,19 +125,33 @@ def _same(one: Statement | None, other: Statement | None) -> bool:
 def _burden(reading: Reading, axis: MotionAxis, at_s: float, hold: float) -> float:
     """How much an axis has borne lately: demand, as far as it is trusted, times time and size of the motion.
 
-    ``hold`` is what a hold counts: nothing where the joint is sought that makes the movement. Sway counts little.
+    ``hold`` is what a hold counts: nothing where the joint is sought that makes the movement. Sway counts little,
+    however much it bears: size is measured against the largest motion.
     """
-    total = 0.0
+    total, full_rad = 0.0, _full_motion_rad(reading, at_s)
     for one in reading.statements:
-        length_s = min(one.until_s, at_s) - max(one.since_s, at_s - _MEMORY_S)
+        length_s = _lately_s(one, at_s)
         if one.axis != axis or length_s <= 0.0:
             continue
         size = hold
         if one.motion is not Motion.HOLD:
-            size = min(1.0, np.square(one.excursion_rad / _FULL_MOTION_RAD))
-        demand = abs(one.work.demand) * one.work.trust if one.work.working_group is not None else _UNKNOWN_WEIGHT
+            size = min(1.0, np.square(one.excursion_rad / full_rad))
+        # trust twice: a group on a knife's edge is said otherwise the next time
+        sure = abs(one.work.demand) * np.square(one.work.trust)
+        demand = sure if one.work.working_group is not None else _UNKNOWN_WEIGHT
         total += float(np.nan_to_num(demand)) * length_s * size
     return total
+
+
+def _full_motion_rad(reading: Reading, at_s: float) -> float:
+    """Return what counts as a whole motion: the largest one lately, but no small one."""
+    lately = [one.excursion_rad for one in reading.statements if _lately_s(one, at_s) > 0.0]
+    return max(_FULL_MOTION_RAD, *np.abs(lately)) if lately else _FULL_MOTION_RAD
+
+
+def _lately_s(one: Statement, at_s: float) -> float:
+    """How long it has been said lately; not above zero = not at all."""
+    return min(one.until_s, at_s) - max(one.since_s, at_s - _MEMORY_S)
 
 
 def _moves(reading: Reading, spoken: Spoken, at_s: float) -> bool:

@@ -130,8 +130,8 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tu
         inner = slice(start - wide.start, stop - wide.start)
         part = _Part(_cut(body, wide), touching[wide], angles.angle_rad[wide], largest_miss)
         force[start:stop], moment[start:stop] = (values[inner] for values in part.forces_and_moments())
-        for sample, draw in zip(samples, draws):
-            sample[start:stop] = part.moved(*draw).forces_and_moments()[1][inner]
+        others = part.moved(draws).forces_and_moments()[1].reshape(_SAMPLES, -1, axes)
+        samples[:, start:stop] = others[:, inner]
         carried[start:stop] = part.carried()[inner]
         unseen[start:stop] = part.unseen()[inner]
         strut[start:stop] = part.strut()[inner]
@@ -155,7 +155,7 @@ def _contacts(body: BodyTrack, carriers: tuple[Carrier, ...]) -> NDArray[np.bool
     return touching
 
 
-def _cut(body: BodyTrack, span: slice) -> BodyTrack:
+def _cut(body: BodyTrack, span: slice | NDArray[np.intp]) -> BodyTrack:
     tracks = ("time_s", "centres_m", "segment_rotations", "sigma_m", "depth_sigma_m")
     return replace(body, **{name: getattr(body, name)[span] for name in tracks})
 
@@ -174,21 +174,32 @@ class _Part:
         (F, D) angles.
     largest_miss
         Statures by which the contacts may miss the balance.
+    bodies
+        So many bodies it holds, the frames of one after those of the other.
     """
 
     body: BodyTrack
     touching: NDArray[np.bool_]
     angle_rad: Array
     largest_miss: float
+    bodies: int = 1
 
     @property
     def trunk(self) -> Array:
         """(F, 3, 3) trunk in levelled frame."""
         return self.body.frame_of(Segment.TRUNK)
 
-    def moved(self, picture: Array, depth: Array) -> "_Part":
-        """Return another body that this picture would allow as well, from standard normal draws."""
-        return replace(self, body=replace(self.body, centres_m=_another_body(self.body, picture, depth)))
+    def moved(self, draws: list[tuple[Array, Array]]) -> "_Part":
+        """Return other bodies that this picture would allow as well, from standard normal draws."""
+        bodies = np.tile(np.arange(len(self.body)), len(draws))
+        centres = np.concatenate([_another_body(self.body, *draw) for draw in draws])
+        return _Part(
+            replace(_cut(self.body, bodies), centres_m=centres),
+            self.touching[bodies],
+            self.angle_rad[bodies],
+            self.largest_miss,
+            len(draws),
+        )
 
     @cached_property
     def forward(self) -> Array:
@@ -198,7 +209,7 @@ class _Part:
     @cached_property
     def masses(self) -> Masses:
         """Where the mass is."""
-        return locate_masses(self.body.centres_m, self.body.time_s)
+        return locate_masses(self.body.centres_m, self.body.time_s[: len(self.body) // self.bodies])
 
     @cached_property
     def force(self) -> Array:

@@ -65,7 +65,8 @@ def locate_masses(centres_m: Array, time_s: Array, sex: Sex = Sex.MEAN) -> Masse
     Parameters
     ----------
     centres_m
-        (F, J, 3) joint centres, low-passed.
+        (F, J, 3) joint centres, low-passed; F is that of ``time_s``, or a multiple of it for several bodies, one
+        after the other.
     time_s
         (F,) seconds.
     sex
@@ -76,27 +77,31 @@ def locate_masses(centres_m: Array, time_s: Array, sex: Sex = Sex.MEAN) -> Masse
     Masses
         NaN only where the trunk itself is not seen.
     """
-    frames = len(centres_m)
     fraction = mass_fractions(sex)
-    com = np.empty((frames, len(Segment), 3))
-    spin = np.zeros((frames, len(Segment), 3))
+    values = [parameters(segment, sex) for segment in _ENDS]
+    segments = list(_ENDS)
+    share, radius = (
+        np.array([getattr(v, name) for v in values])[:, None] for name in ("com_fraction", "radius_fraction")
+    )
+    first, second = (_middles(centres_m, [ends[k] for ends in _ENDS.values()]) for k in (0, 1))
+    line = second - first
+    com = np.empty((len(centres_m), len(Segment), 3))
     # the head's mass centre lies about at the ears (own estimate)
     com[:, Segment.HEAD] = centres_m[:, Centre.HEAD]
-    for segment, (start, end) in _ENDS.items():
-        values = parameters(segment, sex)
-        first = centres_m[:, list(start)].mean(axis=1)
-        second = centres_m[:, list(end)].mean(axis=1)
-        line = second - first
-        com[:, segment] = first + values.com_fraction * line
-        if frames > 2:
-            length = np.linalg.norm(line, axis=1, keepdims=True)
-            direction = line / np.maximum(length, 1e-9)
-            turning = np.cross(direction, _second_derivative(direction, time_s))
-            spin[:, segment] = values.mass_fraction * np.square(values.radius_fraction * length) * turning
+    com[:, segments] = first + share * line
+    length = np.linalg.norm(line, axis=2, keepdims=True)
+    direction = line / np.maximum(length, 1e-9)
+    turning = np.cross(direction, _accelerations(direction, time_s))
+    spin = np.zeros_like(com)
+    spin[:, segments] = fraction[segments, None] * np.square(radius * length) * turning
     _hang_unseen(com, centres_m)
-    acceleration = _second_derivative(com, time_s) if frames > 2 else np.zeros_like(com)
     body = (com * fraction[None, :, None]).sum(axis=1) / fraction.sum()
-    return Masses(fraction, com, body, np.nan_to_num(spin), np.nan_to_num(acceleration))
+    return Masses(fraction, com, body, np.nan_to_num(spin), np.nan_to_num(_accelerations(com, time_s)))
+
+
+def _middles(centres_m: Array, points: list[tuple[Centre, ...]]) -> Array:
+    """(F, N, 3) middle of each group of one or two joint centres."""
+    return 0.5 * (centres_m[:, [group[0] for group in points]] + centres_m[:, [group[-1] for group in points]])
 
 
 def _hang_unseen(com: Array, centres: Array) -> None:
@@ -118,13 +123,17 @@ def _hang_unseen(com: Array, centres: Array) -> None:
         com[unseen, segment] = root[unseen]
 
 
-def _second_derivative(values: Array, time_s: Array) -> Array:
+def _accelerations(values: Array, time_s: Array) -> Array:
     """Second difference over neighbouring frames of any spacing; both ends take their neighbour's.
 
     Differences of differences reach over four frames and lose a tenth of a movement at 2.5 Hz and 30 frames/s.
+    (F, ...) of one body or of several, one after the other; zero where there are less than three frames.
     """
+    if len(time_s) < 3:
+        return np.zeros_like(values)
+    bodies = values.reshape(-1, len(time_s), *values.shape[1:])
     shape = (-1,) + (1,) * (values.ndim - 1)
     before, after = np.diff(time_s)[:-1].reshape(shape), np.diff(time_s)[1:].reshape(shape)
-    step = np.diff(values, axis=0)
-    inner = 2.0 * (step[1:] / after - step[:-1] / before) / (before + after)
-    return np.concatenate([inner[:1], inner, inner[-1:]])
+    step = np.diff(bodies, axis=1)
+    inner = 2.0 * (step[:, 1:] / after - step[:, :-1] / before) / (before + after)
+    return np.concatenate([inner[:, :1], inner, inner[:, -1:]], axis=1).reshape(values.shape)

@@ -205,14 +205,16 @@ def _is_guess(span: Phase, angles: AngleTrack) -> bool:
     if span.axis.side not in _OTHER_SIDE:
         return False
     frames = slice(span.start, span.stop)
+    sigma = float(np.nanmedian(angles.sigma_rad[frames, AXIS_INDEX[span.axis]]))
+    if not abs(span.excursion_rad) < _WANDERS * sigma:
+        return False
     columns = [AXIS_INDEX[span.axis], AXIS_INDEX[replace(span.axis, side=_OTHER_SIDE[span.axis.side])]]
     picture = np.square(angles.sigma_rad[frames, columns]) - np.square(angles.depth_sigma_rad[frames, columns])
     if np.isnan(picture).all(axis=0).any():
         return False
     own, fellow = np.nanmedian(picture, axis=0)
-    sigma = float(np.nanmedian(angles.sigma_rad[frames, AXIS_INDEX[span.axis]]))
     hidden = _HIDDEN_BALL if span.axis.joint in _BALLS else _HIDDEN
-    return bool(own > hidden**2 * fellow and abs(span.excursion_rad) < _WANDERS * sigma)
+    return bool(own > hidden**2 * fellow)
 
 
 def _arc_share(angles: AngleTrack, axis: MotionAxis, window: slice) -> float:

@@ -11,6 +11,7 @@ from motionlabel.records import Work
 HIPS = {side: MotionAxis(Joint.HIP, side, Axis.ABDUCTION) for side in (Side.LEFT, Side.RIGHT)}
 ANKLE = MotionAxis(Joint.ANKLE, Side.LEFT, Axis.DORSIFLEXION)
 HIP = MotionAxis(Joint.HIP, Side.LEFT, Axis.FLEXION)
+KNEES = {side: MotionAxis(Joint.KNEE, side, Axis.FLEXION) for side in (Side.LEFT, Side.RIGHT)}
 SEEN_S = np.arange(0.0, 5.0, 1 / 30)
 
 
@@ -49,6 +50,33 @@ def test_the_joint_that_makes_the_movement_goes_before_sway_that_bears_more():
             Statement(HIP, Motion.HOLD, holds, 0.0, 1.0, 0.0),
             Statement(HIP, Motion.FLEXION, sways, 1.0, 9.0, np.radians(6.0)),
             Statement(ANKLE, Motion.DORSIFLEXION, toes_up, 1.0, 9.0, np.radians(18.0)),
+        ),
+    )
+    assert choose((), reading, 2.0)[0].axis == ANKLE
+
+
+def test_the_knee_that_bends_far_goes_before_the_standing_knee_that_sways_and_bears_more():
+    curls = _works(WorkingGroup.KNEE_FLEXORS, Contraction.CONCENTRIC, -0.8)
+    sways = _works(WorkingGroup.KNEE_EXTENSORS, Contraction.ECCENTRIC, 3.9)
+    reading = Reading(
+        SEEN_S,
+        (
+            Statement(KNEES[Side.LEFT], Motion.FLEXION, sways, 1.0, 9.0, np.radians(30.0)),
+            Statement(KNEES[Side.RIGHT], Motion.FLEXION, curls, 1.0, 9.0, np.radians(100.0)),
+        ),
+        Side.LEFT,
+    )
+    assert choose((), reading, 2.0)[0].axis == KNEES[Side.RIGHT]
+
+
+def test_what_is_sure_goes_before_what_is_on_a_knifes_edge():
+    unsure = Work(WorkingGroup.HIP_EXTENSORS, Contraction.ECCENTRIC, -2.5, 6.5, (), 0.3)
+    sure = _works(WorkingGroup.ANKLE_DORSIFLEXORS, Contraction.CONCENTRIC, 0.7)
+    reading = Reading(
+        SEEN_S,
+        (
+            Statement(HIP, Motion.FLEXION, unsure, 1.0, 9.0, np.radians(10.0)),
+            Statement(ANKLE, Motion.DORSIFLEXION, sure, 1.0, 9.0, np.radians(10.0)),
         ),
     )
     assert choose((), reading, 2.0)[0].axis == ANKLE
