@@ -129,6 +129,7 @@ def test_ctrl_c_ends_all_threads():
 import os, signal, threading
 from pathlib import Path
 from motionlabel.pose import track_clip
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background jobs ignore it
 def progress(done, total):
     if done > 20:
         os.kill(os.getpid(), signal.SIGINT)

@@ -118,6 +118,7 @@ def test_ctrl_c_leaves_nothing(tmp_path):
 import numpy as np, os, signal, threading
 from pathlib import Path
 from motionlabel.video import ClipSink, write_behind
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background jobs ignore it
 image = np.random.default_rng(0).integers(0, 255, (360, 640, 3), dtype=np.uint8)
 threading.Timer(0.5, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
 try:
