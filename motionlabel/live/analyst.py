@@ -24,7 +24,7 @@ EVERY_S = 0.13
 """Least time between two readings: more often costs more than it tells. *Source*: own convention."""
 
 _WAITING = 90  # frames that may wait for a slow machine
-_SHARE = 1.1  # and at least so many times what one takes: the picture needs the cores too (delay is the same at 1.5)
+_SHARE = 1.1  # and at least so many times what one takes (measured: the picture's delay is the same at 1.5)
 
 
 @dataclass(frozen=True, slots=True)

@@ -145,8 +145,8 @@ def _burden(reading: Reading, axis: MotionAxis, at_s: float, hold: float) -> flo
 
 def _full_motion_rad(reading: Reading, at_s: float) -> float:
     """Return what counts as a whole motion: the largest one lately, but no small one."""
-    lately = [one.excursion_rad for one in reading.statements if _lately_s(one, at_s) > 0.0]
-    return max(_FULL_MOTION_RAD, *np.abs(lately)) if lately else _FULL_MOTION_RAD
+    lately = [abs(one.excursion_rad) for one in reading.statements if _lately_s(one, at_s) > 0.0]
+    return max([_FULL_MOTION_RAD, *lately])
 
 
 def _lately_s(one: Statement, at_s: float) -> float:
