@@ -32,9 +32,9 @@ def angle_trust(sigma_rad: Array | float) -> Array | float:
     So a stated error band of two standard deviations of 20 deg has trust 0.5.
     *Source*: own convention.
     """
-    trust = 1.0 / (1.0 + (np.asarray(sigma_rad) / _HALF_TRUST_RAD) ** 2)
-    result = np.nan_to_num(trust, nan=0.0)
-    return float(result) if result.ndim == 0 else result
+    if np.ndim(sigma_rad) == 0:
+        return 0.0 if np.isnan(sigma_rad) else 1.0 / (1.0 + (float(sigma_rad) / _HALF_TRUST_RAD) ** 2)
+    return np.nan_to_num(1.0 / (1.0 + (np.asarray(sigma_rad) / _HALF_TRUST_RAD) ** 2), nan=0.0)
 
 
 def _check(name: str, array: NDArray, shape: tuple[int | None, ...]) -> None:

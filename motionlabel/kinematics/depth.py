@@ -240,7 +240,8 @@ def _directions(picture: NDArray[np.float32]) -> NDArray[np.float32]:
     lines = np.empty((len(picture), len(_GRID), 3), dtype=np.float32)
     lines[:, :, :2] = picture[:, None, :]
     lines[:, :, 2] = _GRID
-    return lines / np.maximum(np.linalg.norm(lines, axis=2, keepdims=True), 1e-6)
+    length = np.sqrt(np.square(picture).sum(axis=1)[:, None] + np.square(_GRID))
+    return lines / np.maximum(length, np.float32(1e-6))[:, :, None]
 
 
 def _density(cost: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -268,7 +269,9 @@ def _steady(values: Array, known: NDArray[np.bool_], window: int) -> Array:
 
 def _own_length(picture: Array, usual: float) -> float:
     """Length of this person's segment: near its longest picture, unless that is so short that it never lay flat."""
-    longest = float(np.nanpercentile(np.hypot(*picture.T), 95)) if np.isfinite(picture).any() else usual
+    lengths = np.hypot(*picture.T)
+    lengths = lengths[np.isfinite(lengths)]
+    longest = float(np.percentile(lengths, 95)) if len(lengths) else usual
     away = longest / usual - 1.0
     # a picture two spreads short says nothing of the length
     own = min(away, _LENGTH_SPREAD) if away > -_LENGTH_SPREAD else -max(0.0, 2.0 * _LENGTH_SPREAD + away)

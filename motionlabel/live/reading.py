@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from motionlabel.body import AXES, Contraction, Motion, MotionAxis, Side
 from motionlabel.drawing.plan import nearer_side
-from motionlabel.kinematics import body_from_landmarks, measure_angles, zero_by_standing
+from motionlabel.kinematics import levelled_body, measure_angles, zero_by_standing
+from motionlabel.kinematics.roll import camera_roll
 from motionlabel.kinematics.standing import quiet_frames, quiet_standing
 from motionlabel.live.lookback import RATE_HZ, Lookback
 from motionlabel.mechanics import contraction_of, muscle_work
@@ -19,8 +20,8 @@ from motionlabel.records import Array, LandmarkTrack, PersonChoice, Phase, Study
 LAG_S = 0.3
 """What is said holds for the frame so long before the one that is shown: what came after it decided with it."""
 
-_SETTLED_S = 0.45  # a younger move cannot say yet which group works: measured on demo_clips
-_SURE_S = 0.8  # from this age on its own word counts against what the same motion demanded last time
+_SETTLED_S = 0.6  # a younger move says only by a clear load which group works: measured on demo_clips
+_CLEAR = 2.0  # standard deviations that make a load clear: own convention
 _CARRIED_S = 15.0  # how long what was decided of a motion stands for its next start: own convention
 _ALTERNATES_S = 2.0  # in which a joint that turns back has the group it had: own convention
 _GOES_ON_S = 0.6  # after the newest frame that was looked at; a slow machine must not say old things for new
@@ -146,9 +147,18 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """The last settled decision of each kind earlier in the run, the newest first."""
+    """What was found out earlier in the run.
+
+    Attributes
+    ----------
+    works
+        The last settled decision of each kind, the newest first.
+    roll_rad
+        How far the camera leans, clockwise positive.
+    """
 
     works: tuple[Decision, ...] = ()
+    roll_rad: float = 0.0
 
     def work_of(self, axis: MotionAxis, motion: Motion, opens: bool, now_s: float) -> Work | None:
         """Return what was last decided of a motion, if that was not long ago."""
@@ -172,7 +182,7 @@ class Carried:
 
     def joined(self, made: Decision) -> "Carried":
         """Return it with one more decision, the newest first."""
-        return Carried((made, *(known for known in self.works if known.key != made.key)))
+        return replace(self, works=(made, *(known for known in self.works if known.key != made.key)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +224,9 @@ def read(lookback: Lookback, video: VideoFacts, carried: Carried) -> Look:
     track = lookback.with_rest()
     before = len(track) - len(lookback)
     newest, newest_s = len(track) - 1, float(lookback.seen_s[-1])
-    study = _study(smooth_track(mend_sides(track)), video, carried.moved(newest_s))
+    study = _study(smooth_track(mend_sides(track)), video, carried.moved(newest_s), carried.roll_rad)
+    # a camera that is bumped now is level for the next reading
+    carried = replace(carried, roll_rad=carried.roll_rad + camera_roll(study.body))
     rows: list[Work] = []
     begins: dict[tuple[MotionAxis, Motion, int], int] = {}  # where the move that ends there began
     for phase, work in zip(study.phases, study.work):
@@ -222,9 +234,8 @@ def read(lookback: Lookback, video: VideoFacts, carried: Carried) -> Look:
         opens = (*move, phase.start) not in begins
         begins[(*move, phase.stop)] = begun = phase.start if opens else begins[(*move, phase.start)]
         age_s = (newest + 1 - begun) / RATE_HZ if phase.stop > newest else np.inf
-        told_before = carried.work_of(*move, opens, newest_s)
-        if age_s < _SETTLED_S or (age_s < _SURE_S and _contradicts(work, told_before)):
-            work = told_before or _as_before(phase, work, carried, newest_s)
+        if not _settled(work, age_s):
+            work = carried.work_of(*move, opens, newest_s) or _as_before(phase, work, carried, newest_s)
         elif phase.stop > before + told.start:
             carried = carried.joined(Decision(*move, opens, work, newest_s))
         rows.append(work)
@@ -277,17 +288,19 @@ class _Clock:
         return float(self.seen_s[row]) if row < len(self.seen_s) else float(self.seen_s[-1]) + _GOES_ON_S
 
 
-def _study(track: LandmarkTrack, video: VideoFacts, begun: frozenset[MotionAxis]) -> Study:
+def _study(track: LandmarkTrack, video: VideoFacts, begun: frozenset[MotionAxis], roll_rad: float) -> Study:
     facts = replace(video, rate=(round(RATE_HZ), 1))
-    body = body_from_landmarks(track, facts)
+    body = levelled_body(track, facts, roll_rad)
     angles = zero_by_standing(measure_angles(body), body)
     phases, work = muscle_work(body, angles, find_phases(angles, body, begun))
     return Study(facts, PersonChoice(), track, body, angles, phases, work, "")
 
 
-def _contradicts(work: Work, before: Work | None) -> bool:
-    groups = {None if one is None else one.working_group for one in (work, before)}
-    return len(groups - {None}) == 2
+def _settled(work: Work, age_s: float) -> bool:
+    """Whether what the load demanded so far can be said of a move of that age; one that has ended is without age."""
+    if work.working_group is not None and abs(work.demand) > _CLEAR * work.sigma:
+        return True
+    return age_s >= _SETTLED_S and (np.isfinite(work.demand) or np.isinf(age_s))
 
 
 def _as_before(phase: Phase, work: Work, carried: Carried, now_s: float) -> Work:

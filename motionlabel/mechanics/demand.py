@@ -21,7 +21,15 @@ from motionlabel.mechanics.moments import (
 from motionlabel.mechanics.raised import add_raised, sits
 from motionlabel.mechanics.shear import shear_spread, strut_moment
 from motionlabel.mechanics.stated import Carrier, columns_stated
-from motionlabel.mechanics.support import OFF_BALANCE, SEAT, Support, find_contacts, share_weight
+from motionlabel.mechanics.support import (
+    OFF_BALANCE,
+    SEAT,
+    Support,
+    contact_places,
+    find_contacts,
+    share_weight,
+    swinging_feet,
+)
 from motionlabel.movement.quiet import Rest
 from motionlabel.pose.smoothing import smooth_points
 from motionlabel.records import AngleTrack, Array, BodyTrack
@@ -58,6 +66,10 @@ _UPRIGHT = 0.7
 _PERCENT = 100.0
 
 _BALLS = (Joint.HIP, Joint.SHOULDER)
+_FLEXION = {axis: AXIS_INDEX[replace(axis, axis=Axis.FLEXION)] for axis in LIMB_AXES if axis.joint in _BALLS}
+"""Columns of the angles that carry the other axes of a ball joint along."""
+
+_COLUMNS = {axis: column for column, axis in enumerate(LIMB_AXES)}
 _NONE = np.zeros(0)
 
 
@@ -116,6 +128,7 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tu
     """
     body = replace(body, centres_m=smooth_points(body.time_s, body.centres_m, _CUTOFF_HZ))
     touching = _contacts(body, carriers)
+    swinging = swinging_feet(body) & ~touching
     frames, axes = len(body), len(LIMB_AXES)
     random = np.random.default_rng(_SEED)
     draws = [(random.standard_normal((len(Centre), 2)), random.standard_normal(len(Centre))) for _ in range(_SAMPLES)]
@@ -128,7 +141,7 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tu
         stop = min(frames, start + _BLOCK)
         wide = slice(max(0, start - _MARGIN), min(frames, stop + _MARGIN))
         inner = slice(start - wide.start, stop - wide.start)
-        part = _Part(_cut(body, wide), touching[wide], angles.angle_rad[wide], largest_miss)
+        part = _Part(_cut(body, wide), touching[wide], swinging[wide], angles.angle_rad[wide], largest_miss)
         force[start:stop], moment[start:stop] = (values[inner] for values in part.forces_and_moments())
         others = part.moved(draws).forces_and_moments()[1].reshape(_SAMPLES, -1, axes)
         samples[:, start:stop] = others[:, inner]
@@ -170,6 +183,8 @@ class _Part:
         The stretch, low-passed.
     touching
         (F, C) contacts.
+    swinging
+        (F, C) feet in the air for sure.
     angle_rad
         (F, D) angles.
     largest_miss
@@ -180,6 +195,7 @@ class _Part:
 
     body: BodyTrack
     touching: NDArray[np.bool_]
+    swinging: NDArray[np.bool_]
     angle_rad: Array
     largest_miss: float
     bodies: int = 1
@@ -196,6 +212,7 @@ class _Part:
         return _Part(
             replace(_cut(self.body, bodies), centres_m=centres),
             self.touching[bodies],
+            self.swinging[bodies],
             self.angle_rad[bodies],
             self.largest_miss,
             len(draws),
@@ -212,6 +229,11 @@ class _Part:
         return locate_masses(self.body.centres_m, self.body.time_s[: len(self.body) // self.bodies])
 
     @cached_property
+    def places(self) -> Array:
+        """(F, C, 3) where each contact meets the ground."""
+        return contact_places(self.body.centres_m)
+
+    @cached_property
     def force(self) -> Array:
         """(F, C) vertical contact forces, body weights: they bear the body and push it up, 1 + a/g in all."""
         lift = 1.0 + self.masses.vertical_acceleration() / GRAVITY_M_S2
@@ -224,12 +246,16 @@ class _Part:
             lift < 1.0 - _FLIGHT,
             self.largest_miss,
         )
+        shares[self.swinging] = 0.0
         return shares * np.maximum(lift, 0.0)[:, None]
 
-    def about(self, axis: MotionAxis) -> Array:
-        """(F, 3) axis of rotation."""
-        flexion = self.angle_rad[:, AXIS_INDEX[replace(axis, axis=Axis.FLEXION)]] if axis.joint in _BALLS else _NONE
-        return rotation_axis(self.body.centres_m, self.trunk, flexion, axis)
+    @cached_property
+    def axes(self) -> dict[MotionAxis, Array]:
+        """(F, 3) axis of rotation of each of ``LIMB_AXES``."""
+        flexion = {axis: self.angle_rad[:, column] for axis, column in _FLEXION.items()}
+        return {
+            axis: rotation_axis(self.body.centres_m, self.trunk, flexion.get(axis, _NONE), axis) for axis in LIMB_AXES
+        }
 
     def forces_and_moments(self) -> tuple[Array, Array]:
         """Return (F, C) forces and (F, A) moments in % of body weight x height."""
@@ -240,8 +266,8 @@ class _Part:
             if joint not in vectors:
                 contacts = distal_contacts(axis)
                 free = (np.nan_to_num(self.force[:, contacts], nan=1.0) == 0.0).all(axis=1).astype(float)
-                vectors[joint] = joint_moment(self.body.centres_m, self.masses, self.force, axis, free)
-            moments[:, column] = (vectors[joint] * self.about(axis)).sum(axis=1)
+                vectors[joint] = joint_moment(self.body.centres_m, self.places, self.masses, self.force, axis, free)
+            moments[:, column] = np.einsum("fi,fi->f", vectors[joint], self.axes[axis])
         return self.force, moments * (_PERCENT / self.body.stature_m)
 
     def carried(self) -> Array:
@@ -262,13 +288,13 @@ class _Part:
     def strut(self) -> Array:
         """(F, A) what the feet's push along the line to the mass centre would add, % of body weight x height."""
         upright = self.trunk[:, 1, 1] > _UPRIGHT
-        return _PERCENT * upright[:, None] * strut_moment(self.body, self.force, self._away, self.about)
+        return _PERCENT * upright[:, None] * strut_moment(self.body, self.force, self._away, self.axes)
 
     def _lever(self) -> Array:
         """Only where the person faces the camera or away from it: elsewhere the balance ties the levers down."""
         facing = _end_on(self.trunk[:, :, 2])
         # a vertical force turns about x by its lever in z
-        along_depth = facing[:, None] * np.abs(np.stack([self.about(axis)[:, 0] for axis in LIMB_AXES], axis=1))
+        along_depth = facing[:, None] * np.abs(np.stack([self.axes[axis][:, 0] for axis in LIMB_AXES], axis=1))
         weight = np.array([self.masses.fraction[distal_segments(axis)].sum() for axis in LIMB_AXES])
         return _DEPTH_LEVER * along_depth * np.maximum(np.nan_to_num(self.carried()), weight)
 
@@ -347,4 +373,4 @@ def _take_off_standing(moment: Array, carried: Array, standing: NDArray[np.bool_
 
 def column_of(axis: MotionAxis) -> int | None:
     """Column of an axis in a ``Demand``; ``None`` for the trunk."""
-    return LIMB_AXES.index(axis) if axis in LIMB_AXES else None
+    return _COLUMNS.get(axis)

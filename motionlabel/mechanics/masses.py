@@ -95,7 +95,7 @@ def locate_masses(centres_m: Array, time_s: Array, sex: Sex = Sex.MEAN) -> Masse
     spin = np.zeros_like(com)
     spin[:, segments] = fraction[segments, None] * np.square(radius * length) * turning
     _hang_unseen(com, centres_m)
-    body = (com * fraction[None, :, None]).sum(axis=1) / fraction.sum()
+    body = np.einsum("fsi,s->fi", com, fraction) / fraction.sum()
     return Masses(fraction, com, body, np.nan_to_num(spin), np.nan_to_num(_accelerations(com, time_s)))
 
 

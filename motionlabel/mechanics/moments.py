@@ -7,7 +7,7 @@ import numpy as np
 from motionlabel.body import PHASE_AXES, Axis, Centre, Joint, MotionAxis, Segment, Side
 from motionlabel.kinematics.rotations import unit
 from motionlabel.mechanics.masses import Masses
-from motionlabel.mechanics.support import POINTS, contact_places
+from motionlabel.mechanics.support import POINTS
 from motionlabel.records import Array
 
 GRAVITY_M_S2 = 9.81
@@ -45,7 +45,9 @@ def distal_contacts(axis: MotionAxis) -> list[int]:
     return [column for column, point in enumerate(POINTS) if point.name in wanted]
 
 
-def joint_moment(centres_m: Array, masses: Masses, force: Array, axis: MotionAxis, inertial: Array) -> Array:
+def joint_moment(
+    centres_m: Array, places: Array, masses: Masses, force: Array, axis: MotionAxis, inertial: Array
+) -> Array:
     """Return the moment vector that muscles must make on the limb beyond a joint.
 
     Moment of gravity, contact forces and inertia of everything beyond the joint, with the sign turned:
@@ -55,6 +57,8 @@ def joint_moment(centres_m: Array, masses: Masses, force: Array, axis: MotionAxi
     ----------
     centres_m
         (F, J, 3) joint centres, metres.
+    places
+        (F, C, 3) where each contact meets the ground (``contact_places``).
     masses
         Segment masses in fractions of body mass.
     force
@@ -73,12 +77,13 @@ def joint_moment(centres_m: Array, masses: Masses, force: Array, axis: MotionAxi
     pull = -inertial[:, None, None] * masses.com_acceleration[:, segments] / GRAVITY_M_S2
     pull[:, :, 1] -= 1.0
     weight = masses.fraction[segments, None] * pull
-    external = np.cross(masses.com_m[:, segments] - joint, weight).sum(axis=1)
-    external -= inertial[:, None] * masses.spin[:, segments].sum(axis=1) / GRAVITY_M_S2
-    arm = contact_places(centres_m)[:, contacts] - joint
+    external = np.einsum("fsi->fi", np.cross(masses.com_m[:, segments] - joint, weight))
+    external -= inertial[:, None] * np.einsum("fsi->fi", masses.spin[:, segments]) / GRAVITY_M_S2
+    arm = places[:, contacts] - joint
     # a vertical push: its cross product with the arm has two parts
-    push = np.stack([-arm[:, :, 2], np.zeros(arm.shape[:2]), arm[:, :, 0]], axis=2) * force[:, contacts, None]
-    external += np.where((force[:, contacts] != 0.0)[:, :, None], push, 0.0).sum(axis=1)
+    own = force[:, contacts]
+    external[:, 0] -= np.where(own != 0.0, arm[:, :, 2] * own, 0.0).sum(axis=1)
+    external[:, 2] += np.where(own != 0.0, arm[:, :, 0] * own, 0.0).sum(axis=1)
     return np.asarray(-external)
 
 

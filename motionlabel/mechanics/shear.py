@@ -1,6 +1,6 @@
 """Horizontal forces at the contacts, which no picture shows."""
 
-from collections.abc import Callable
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,22 +56,21 @@ def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], pl
     -------
     (F, A) body weight x height.
     """
-    result = np.empty((len(body), len(LIMB_AXES)))
+    result, places = np.empty((len(body), len(LIMB_AXES))), np.nan_to_num(contact_places(body.centres_m))
     for column, axis in enumerate(LIMB_AXES):
         total, carrier, lean = _carrier(body, force, balance, axis)
         alone = np.nan_to_num(total) >= _ALL * np.nan_to_num(force).sum(axis=1)
         share = np.where(alone, _ALONE, _FRICTION + _STRUT * np.abs(lean))
         joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
         spread = np.where(total > 0.0, share * total * np.abs(joint[:, 1] - carrier[:, 1]), 0.0)
-        places = contact_places(body.centres_m)[:, distal_contacts(axis)]
-        lever = np.abs(np.nan_to_num(places).mean(axis=1) - joint)
+        lever = np.abs(places[:, distal_contacts(axis)].mean(axis=1) - joint)
         pushed = np.maximum(total, _OWN_WEIGHT) * (_SEATED * lever[:, 1] + np.hypot(lever[:, 0], lever[:, 2]))
         result[:, column] = np.where(planted[:, column], pushed, spread) / body.stature_m
     return result
 
 
 def strut_moment(
-    body: BodyTrack, force: Array, balance: tuple[Array, Array], about: Callable[[MotionAxis], Array]
+    body: BodyTrack, force: Array, balance: tuple[Array, Array], about: Mapping[MotionAxis, Array]
 ) -> Array:
     """Return what the muscles of the legs must do more if the feet push straight towards the mass centre.
 
@@ -82,7 +81,7 @@ def strut_moment(
     body, force, balance
         As for ``shear_spread``.
     about
-        Gives the (F, 3) unit vector of an axis.
+        (F, 3) unit vector of each axis.
 
     Returns
     -------
@@ -96,7 +95,7 @@ def strut_moment(
         total, carrier, lean = _carrier(body, force, balance, axis)
         push = (total * lean)[:, None] * balance[1]
         arm = carrier - body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
-        moment = -(np.cross(arm, push) * about(axis)).sum(axis=1)
+        moment = -(np.cross(arm, push) * about[axis]).sum(axis=1)
         result[:, column] = np.where(apart & (total > 0.0), moment, 0.0) / body.stature_m
     return result
 
@@ -119,7 +118,7 @@ def _carrier(
     places = body.centres_m[:, [POINTS[c].centre for c in contacts]]
     weight = np.nan_to_num(force[:, contacts])
     total = weight.sum(axis=1)
-    carrier = (np.nan_to_num(places) * weight[:, :, None]).sum(axis=1) / np.maximum(total, 1e-9)[:, None]
+    carrier = np.einsum("fci,fc->fi", np.nan_to_num(places), weight) / np.maximum(total, 1e-9)[:, None]
     away = body_com_m - carrier
     height = np.maximum(np.abs(away[:, 1]), _LEAST_HEIGHT * body.stature_m)
     return total, carrier, np.clip((away * forward).sum(axis=1) / height, -1.0, 1.0)

@@ -92,6 +92,9 @@ _RELEASE = 0.045
 _ACQUIRE_SPEED = 0.08
 _RELEASE_SPEED = 0.15
 _RELEASE_FRAMES = 3
+_SWINGING = 2.0 * _RELEASE
+"""A foot that moves with one end so far above its lowest level, statures, is in the air (own convention)."""
+
 _FLOOR_REACH = 0.04
 """A point whose own lowest level is within this of the lowest one's can touch the floor, statures (own estimate)."""
 
@@ -161,14 +164,11 @@ def find_contacts(body: BodyTrack, stated: Sequence[int] = ()) -> NDArray[np.boo
     -------
     (F, C) True where a point of ``POINTS`` touches.
     """
-    height = body.stature_m
-    frames = len(body)
-    touching = np.zeros((frames, len(POINTS)), dtype=bool)
-    position = np.stack([body.centres_m[:, point.centre, :2] for point in POINTS], axis=1) / height
-    level = position[:, :, 1] - np.array([point.clearance for point in POINTS])
-    known = np.isfinite(level).any(axis=0)
+    touching = np.zeros((len(body), len(POINTS)), dtype=bool)
+    position, level = _places_and_levels(body)
+    known = np.asarray(np.isfinite(level).any(axis=0))
     known[SEAT] = False
-    if frames < 2 or (not stated and _stands_out_of_the_picture(body, known)):
+    if len(body) < 2 or (not stated and _stands_out_of_the_picture(body, known)):
         return touching
     own_low = np.full(len(POINTS), np.inf)
     own_low[known] = np.nanpercentile(level[:, known], 4, axis=0)
@@ -184,6 +184,35 @@ def find_contacts(body: BodyTrack, stated: Sequence[int] = ()) -> NDArray[np.boo
     if not stated:
         _lay_down(body, touching)
     return touching
+
+
+def swinging_feet(body: BodyTrack) -> NDArray[np.bool_]:
+    """Find the foot that moves well off the floor: it carries nothing, whatever else is unknown.
+
+    Returns
+    -------
+    (F, C) True for its heel and forefoot; never for other points, since hands may swing by what holds them, nor
+    where both feet seem to move in the air: one of them is seen wrongly then.
+    """
+    swinging = np.zeros((len(body), len(POINTS)), dtype=bool)
+    if len(body) < 2:
+        return swinging
+    position, level = _places_and_levels(body)
+    speed = np.linalg.norm(np.gradient(position[:, _FEET], body.time_s, axis=0), axis=2)
+    for side in (0, 1):
+        foot = [column for column in _FEET if column % 2 == side]
+        if np.isfinite(level[:, foot]).any(axis=0).all():
+            raised = level[:, foot] - np.nanpercentile(level[:, foot], 4, axis=0) > _SWINGING
+            moving = speed[:, [_FEET.index(column) for column in foot]] > _RELEASE_SPEED
+            swinging[:, foot] = (raised.any(axis=1) & moving.all(axis=1))[:, None]
+    swinging[swinging[:, _FEET].all(axis=1)] = False
+    return swinging
+
+
+def _places_and_levels(body: BodyTrack) -> tuple[Array, Array]:
+    """(F, C, 2) places of ``POINTS`` in the picture plane, and (F, C) height of their undersides, statures."""
+    position = np.stack([body.centres_m[:, point.centre, :2] for point in POINTS], axis=1) / body.stature_m
+    return position, position[:, :, 1] - np.array([point.clearance for point in POINTS])
 
 
 def _reach(body: BodyTrack, own_low: Array) -> Array:
@@ -324,15 +353,16 @@ def shares_and_miss(
     miss
         (F,) statures by which balance misses; NaN where nothing touches.
     """
-    offset = ((contact_places(centres_m) - body_com_m[:, None]) * forward[:, None]).sum(axis=2) / stature_m
+    offset = np.einsum("fci,fi->fc", contact_places(centres_m) - body_com_m[:, None], forward) / stature_m
     offset = np.where(np.isfinite(offset), offset, 0.0)
     force, miss = np.zeros(touching.shape), np.full(len(touching), np.nan)
     carried = touching.any(axis=1) & np.isfinite(body_com_m[:, 0])
-    patterns, which = np.unique(touching, axis=0, return_inverse=True)
-    for number, pattern in enumerate(patterns):
-        frames = np.flatnonzero(carried & (which == number))
-        active = np.flatnonzero(pattern)
-        if len(frames) and len(active):
+    # frames in which the same points touch are balanced at once; their pattern as a number
+    patterns = touching @ (1 << np.arange(touching.shape[1]))
+    for pattern in np.unique(patterns[carried]):
+        frames = np.flatnonzero(carried & (patterns == pattern))
+        active = np.flatnonzero(touching[frames[0]])
+        if len(active):
             share = _balance(active, offset[np.ix_(frames, active)])
             miss[frames] = np.abs((share * offset[np.ix_(frames, active)]).sum(axis=1))
             force[np.ix_(frames, active)] = share

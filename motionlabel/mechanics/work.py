@@ -116,6 +116,8 @@ def _loads(phase: Phase, demand: Demand, column: int, fps: float) -> list[_Load]
     impulse = {sign: float(np.abs(moment[signs == sign]).sum()) for sign in (-1, 1)}
     major = 1 if impulse[1] >= impulse[-1] else -1
     minor = signs == -major
+    if np.count_nonzero(minor) < _MINORITY_S * fps:
+        return [_Load(major, phase.start, phase.stop)]
     lasting = np.zeros_like(minor)
     marks, count = label(minor)
     for number in range(1, count + 1):
@@ -168,11 +170,13 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
     deciding = deciding if deciding.any() else known
     load = float(moment[deciding].mean())
     drawn = demand.samples[:, span, column][:, deciding]
-    drawn = drawn[np.isfinite(drawn).any(axis=1)]  # some bodies that were drawn cannot keep their balance
-    spread = float(np.std(np.nanmean(drawn, axis=1))) if len(drawn) else np.inf
-    strut = float(np.nanmean(demand.strut[span, column][deciding]))
+    balanced = np.isfinite(drawn)
+    counts = balanced.sum(axis=1)
+    means = np.where(balanced, drawn, 0.0).sum(axis=1)[counts > 0] / counts[counts > 0]
+    spread = float(np.std(means)) if len(means) else np.inf  # some bodies that were drawn cannot keep their balance
+    strut = _mean(demand.strut[span, column][deciding])
     # feet apart push towards each other: that unseen push can speak against the load, or only for it
-    unseen = float(np.nanmean(demand.unseen[span, column][deciding])) * (_FOR_IT if load * strut > 0.0 else 1.0)
+    unseen = _mean(demand.unseen[span, column][deciding]) * (_FOR_IT if load * strut > 0.0 else 1.0)
     sigma = float(np.hypot(spread, unseen))
     carrying = float(np.nan_to_num(demand.carried[span, column]).mean()) > _CARRYING
     hold = phase.motion is Motion.HOLD
@@ -190,6 +194,12 @@ def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) ->
     return Work(
         group, contraction_of(phase.axis, phase.motion, sign), mean, sigma, support, min(seen, _trust(load, sigma))
     )
+
+
+def _mean(values: Array) -> float:
+    """Mean of what is known; NaN where nothing is."""
+    known = values[np.isfinite(values)]
+    return float(known.mean()) if len(known) else np.nan
 
 
 def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Demand, column: int) -> bool:

@@ -9,8 +9,8 @@ from scipy.ndimage import label
 from motionlabel.body import AXIS_INDEX, PHASE_AXES, Axis, Joint, Motion, MotionAxis, Side
 from motionlabel.movement.quiet import STILL_RAD_S, Rest, away_from_rest_rad, find_rest
 from motionlabel.movement.repetitions import number_repetitions
-from motionlabel.movement.stirring import picture_rates
-from motionlabel.pose.smoothing import smooth_values
+from motionlabel.movement.stirring import picture_rates, usual
+from motionlabel.pose.smoothing import smooth_points
 from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable
 
 _MOVING_RAD_S = np.radians(14.0)
@@ -92,7 +92,12 @@ def find_phases(angles: AngleTrack, body: BodyTrack, begun: frozenset[MotionAxis
         return PhaseTable(())
     rest = find_rest(angles, body)
     stirring = picture_rates(body, _CUTOFF_HZ) > _STIRRING_RAD_S
-    moving = {axis: _moving_spans(angles, axis, stirring[:, AXIS_INDEX[axis]], axis in begun) for axis in PHASE_AXES}
+    columns = [AXIS_INDEX[axis] for axis in PHASE_AXES]
+    smooth = smooth_points(angles.time_s, angles.angle_rad[:, columns, None], _CUTOFF_HZ)[:, :, 0]
+    moving = {
+        axis: _moving_spans(angles, axis, smooth[:, number], stirring[:, AXIS_INDEX[axis]], axis in begun)
+        for number, axis in enumerate(PHASE_AXES)
+    }
     moving = {
         axis: [span for span in spans if not (_is_minor(span, angles) or _is_guess(span, angles))]
         for axis, spans in moving.items()
@@ -109,10 +114,12 @@ def frames_per_second(time_s: Array) -> float:
     return float((len(time_s) - 1) / max(time_s[-1] - time_s[0], 1e-6))
 
 
-def _moving_spans(angles: AngleTrack, axis: MotionAxis, stirring: NDArray[np.bool_], begun: bool) -> list[Phase]:
+def _moving_spans(
+    angles: AngleTrack, axis: MotionAxis, angle: Array, stirring: NDArray[np.bool_], begun: bool
+) -> list[Phase]:
+    """Spans in which the smoothed ``angle`` moves while its segments stir in the picture."""
     column = AXIS_INDEX[axis]
     fps = frames_per_second(angles.time_s)
-    angle = smooth_values(angles.time_s, angles.angle_rad[:, [column]], _CUTOFF_HZ)[:, 0]
     known = np.isfinite(angle)
     if known.sum() < 3:
         return []
@@ -191,9 +198,7 @@ def _is_minor(span: Phase, angles: AngleTrack) -> bool:
     if not np.isfinite(values).any():
         return False
     reach = float(np.nanmax(values) - np.nanmin(values))
-    own_spread, rival_spread = (
-        float(np.nanmedian(angles.depth_sigma_rad[window, AXIS_INDEX[axis]])) for axis in (span.axis, rival)
-    )
+    own_spread, rival_spread = (usual(angles.depth_sigma_rad[window, AXIS_INDEX[axis]]) for axis in (span.axis, rival))
     # the axis that depth blurs more has to show more
     blur = float(np.clip(own_spread / max(rival_spread, 1e-3), 0.5, 2.0))
     arc = abs(span.excursion_rad) * _arc_share(angles, span.axis, slice(span.start, span.stop))
@@ -205,16 +210,15 @@ def _is_guess(span: Phase, angles: AngleTrack) -> bool:
     if span.axis.side not in _OTHER_SIDE:
         return False
     frames = slice(span.start, span.stop)
-    sigma = float(np.nanmedian(angles.sigma_rad[frames, AXIS_INDEX[span.axis]]))
+    sigma = usual(angles.sigma_rad[frames, AXIS_INDEX[span.axis]])
     if not abs(span.excursion_rad) < _WANDERS * sigma:
         return False
-    columns = [AXIS_INDEX[span.axis], AXIS_INDEX[replace(span.axis, side=_OTHER_SIDE[span.axis.side])]]
-    picture = np.square(angles.sigma_rad[frames, columns]) - np.square(angles.depth_sigma_rad[frames, columns])
-    if np.isnan(picture).all(axis=0).any():
-        return False
-    own, fellow = np.nanmedian(picture, axis=0)
+    own, fellow = (
+        usual(np.square(angles.sigma_rad[frames, column]) - np.square(angles.depth_sigma_rad[frames, column]))
+        for column in (AXIS_INDEX[span.axis], AXIS_INDEX[replace(span.axis, side=_OTHER_SIDE[span.axis.side])])
+    )
     hidden = _HIDDEN_BALL if span.axis.joint in _BALLS else _HIDDEN
-    return bool(own > hidden**2 * fellow)
+    return own > hidden**2 * fellow
 
 
 def _arc_share(angles: AngleTrack, axis: MotionAxis, window: slice) -> float:

@@ -1,12 +1,10 @@
 """How fast the segments at a joint turn in the picture."""
 
-from functools import cache
-
 import numpy as np
 
-from motionlabel.body import AXES, AXIS_INDEX, PHASE_AXES, Centre, Joint
+from motionlabel.body import AXES, AXIS_INDEX, PHASE_AXES, Centre, Joint, MotionAxis
 from motionlabel.kinematics.gravity import picture_of
-from motionlabel.pose.smoothing import smooth_values
+from motionlabel.pose.smoothing import smooth_points
 from motionlabel.records import Array, BodyTrack
 
 _SEGMENTS: dict[Joint, tuple[tuple[str, str], ...]] = {
@@ -17,6 +15,14 @@ _SEGMENTS: dict[Joint, tuple[tuple[str, str], ...]] = {
     Joint.ELBOW: (("SHOULDER", "ELBOW"), ("ELBOW", "WRIST")),
     Joint.TRUNK: (("HIP", "SHOULDER"),),
 }
+
+
+def _lines_at(axis: MotionAxis) -> list[tuple[str, str]]:
+    sides = ("LEFT", "RIGHT") if axis.joint is Joint.TRUNK else (axis.side.upper(),)
+    return [(f"{side}_{start}", f"{side}_{end}") for side in sides for start, end in _SEGMENTS[axis.joint]]
+
+
+_LINES = list(dict.fromkeys(line for axis in PHASE_AXES for line in _lines_at(axis)))
 
 
 def picture_rates(body: BodyTrack, cutoff_hz: float) -> Array:
@@ -36,20 +42,17 @@ def picture_rates(body: BodyTrack, cutoff_hz: float) -> Array:
     (F, D) speed of one end against the other over the segment's length, rad/s; NaN where not seen and
     for axes that have no phases.
     """
+    starts, ends = ([Centre[line[k]] for line in _LINES] for k in (0, 1))
+    lines = smooth_points(body.time_s, body.centres_m[:, ends] - body.centres_m[:, starts], cutoff_hz)
+    speed = np.linalg.norm(np.gradient(picture_of(lines, body.camera.pitch_rad), body.time_s, axis=0), axis=2)
+    speed /= [usual(length) for length in np.linalg.norm(lines, axis=2).T]
     rates = np.full((len(body), len(AXES)), np.nan)
-
-    @cache
-    def turning(start: str, end: str) -> Array:
-        line = body.centres_m[:, Centre[end]] - body.centres_m[:, Centre[start]]
-        line = smooth_values(body.time_s, line, cutoff_hz)
-        picture = picture_of(line, body.camera.pitch_rad)
-        speed = np.linalg.norm(np.gradient(picture, body.time_s, axis=0), axis=1)
-        seen = np.isfinite(line[:, 0])
-        length = np.median(np.linalg.norm(line[seen], axis=1)) if seen.any() else np.nan
-        return speed / length
-
     for axis in PHASE_AXES:
-        sides = ("LEFT", "RIGHT") if axis.joint is Joint.TRUNK else (axis.side.upper(),)
-        speeds = [turning(f"{side}_{a}", f"{side}_{b}") for side in sides for a, b in _SEGMENTS[axis.joint]]
-        rates[:, AXIS_INDEX[axis]] = np.fmax.reduce(speeds)
+        rates[:, AXIS_INDEX[axis]] = np.fmax.reduce(speed[:, [_LINES.index(line) for line in _lines_at(axis)]], axis=1)
     return rates
+
+
+def usual(values: Array) -> float:
+    """Return the median of what is known; NaN where nothing is."""
+    known = values[np.isfinite(values)]
+    return float(np.median(known)) if len(known) else np.nan

@@ -59,6 +59,7 @@ _TRUNK = _Limbs(
     (Landmark.LEFT_SHOULDER, Landmark.LEFT_HIP),
     (Landmark.LEFT_SHOULDER, Landmark.LEFT_HIP),
 )
+_ALL = (_LEGS, _ARMS, _TRUNK)
 
 
 def mend_sides(track: LandmarkTrack) -> LandmarkTrack:
@@ -82,10 +83,9 @@ def mend_sides(track: LandmarkTrack) -> LandmarkTrack:
     if not np.isfinite(body_px):
         return track
     image_px, world_m, visibility = track.image_px.copy(), track.world_m.copy(), track.visibility.copy()
-    for limbs in (_LEGS, _ARMS, _TRUNK):
-        left = np.array(limbs.judged, dtype=np.int64)
-        apart = (track.image_px[:, left] - track.image_px[:, left + 1]) / body_px
-        sign = _signs(track.time_s, apart)
+    left = np.array([limbs.judged for limbs in _ALL], dtype=np.int64)
+    apart = (track.image_px[:, left] - track.image_px[:, left + 1]).swapaxes(0, 1) / body_px
+    for limbs, sign in zip(_ALL, _signs(track.time_s, apart)):
         points = np.array(limbs.points, dtype=np.int64)
         _exchange(image_px, world_m, visibility, points, sign < 0)
         both = np.concatenate([points, points + 1])
@@ -165,26 +165,26 @@ def _body_px(track: LandmarkTrack) -> float:
 
 
 def _signs(time_s: Array, apart: Array) -> NDArray[np.int8]:
-    """Tell for each frame whether a pair of limbs is exchanged.
+    """Tell for each frame whether pairs of limbs are exchanged.
 
     Parameters
     ----------
     time_s
         (F,) seconds.
     apart
-        (F, P, 2) left minus right point, body lengths; NaN = nobody found.
+        (L, F, P, 2) left minus right point of each pair, body lengths; NaN = nobody found.
 
     Returns
     -------
-    (F,) 1 as found, -1 exchanged, 0 of neither side.
+    (L, F) 1 as found, -1 exchanged, 0 of neither side.
     """
-    signs = np.zeros(len(apart), dtype=np.int8)
-    known = np.flatnonzero(np.isfinite(apart).all(axis=(1, 2)))
+    signs = np.zeros(apart.shape[:2], dtype=np.int8)
+    known = np.flatnonzero(np.isfinite(apart).all(axis=(0, 2, 3)))
     if not len(known):
         return signs
     # over a longer gap than the landmarker needs to glide nothing binds what comes before to what comes after
     for rows in np.split(known, np.flatnonzero(np.diff(time_s[known]) > _LONGEST_S + _USUAL_S) + 1):
-        signs[rows] = _run_signs(time_s[rows], apart[rows])
+        signs[:, rows] = _run_signs(time_s[rows], apart[:, rows])
     return signs
 
 
@@ -201,53 +201,61 @@ def _run_signs(time_s: Array, apart: Array) -> NDArray[np.int8]:
 
     A state is a kept frame together with the kept frame before it: the sign of both and the gap
     between them, so that a change of speed is known from two states. What a way costs is the sum of
-    those changes, of the frames left out, and of the exchanges.
+    those changes, of the frames left out, and of the exchanges. All pairs of limbs go side by side.
     """
-    frames = len(apart)
+    pairs, frames = apart.shape[:2]
     if frames < 3:
-        return np.ones(frames, dtype=np.int8)
+        return np.ones((pairs, frames), dtype=np.int8)
     step_s = float(np.median(np.diff(time_s)))
     longest = int(np.clip(round(_LONGEST_S / step_s), _FEWEST_GAP, _MOST_GAP))
     gaps = np.arange(1, min(longest, frames - 1) + 1)
     sign = np.array([1.0, -1.0])
-    skip = exchange = _cost(time_s, apart, step_s)
-    # of every state (gap, sign, sign before): what it adds whatever was before
+    skip = exchange = np.array([_cost(time_s, pair, step_s) for pair in apart])
+    # of every state (pair, gap, sign, sign before): what it adds whatever was before
+    each = exchange[:, None, None, None]
     own = (
-        (gaps - 1)[:, None, None] * skip
-        + exchange * (sign[:, None] != sign)
-        + _EXCHANGED * exchange * (sign[:, None] < 0)
+        (gaps - 1)[:, None, None] * skip[:, None, None, None]
+        + each * (sign[:, None] != sign)
+        + _EXCHANGED * each * (sign[:, None] < 0)
     )
-    first = _EXCHANGED * exchange * (sign < 0)  # of the very first kept frame
+    first = _EXCHANGED * each * (sign < 0)  # of the very first kept frame
 
     # speeds into every state; points of the plane as complex numbers, whose size is quick to take
-    place = apart[..., 0] + 1j * apart[..., 1]
-    speed = np.full((frames, len(gaps), 2, 2, place.shape[1]), np.nan, dtype=np.complex128)
+    place = (apart[..., 0] + 1j * apart[..., 1]).swapaxes(0, 1)
+    speed = np.zeros((frames, pairs, len(gaps), 2, 2, place.shape[2]), dtype=np.complex128)
     for i, gap in enumerate(gaps):
-        change = place[gap:, None, None] * sign[:, None, None] - place[:-gap, None, None] * sign[:, None]
-        speed[gap:, i] = change / ((time_s[gap:] - time_s[:-gap]) / _USUAL_S)[:, None, None, None]
+        change = place[gap:, :, None, None] * sign[:, None, None] - place[:-gap, :, None, None] * sign[:, None]
+        speed[gap:, :, i] = change / ((time_s[gap:] - time_s[:-gap]) / _USUAL_S)[:, None, None, None, None]
 
-    cost = np.full((frames, len(gaps), 2, 2), np.inf)
-    back = np.full((frames, len(gaps), 2, 2), _FIRST, dtype=np.int8)  # gap and sign before, of the state before
+    cost = np.full((frames, pairs, len(gaps), 2, 2), np.inf)
+    back = np.full((frames, pairs, len(gaps), 2, 2), _FIRST, dtype=np.int8)  # gap, sign before of the state before
     for frame in range(1, frames):
         before = frame - gaps[: min(frame, len(gaps))]
-        # axes: gap, sign, sign before, gap of the state before, its sign before
-        turn = np.abs(speed[frame, : len(before), :, :, None, None] - speed[before].swapaxes(1, 2)[:, None])
-        ways = turn.sum(axis=-1) + cost[before].swapaxes(1, 2)[:, None]
-        ways = np.where(np.isnan(ways), np.inf, ways).reshape(len(before), 2, 2, -1)
-        which, best = ways.argmin(axis=3), ways.min(axis=3)
+        # axes: pair, gap, sign, sign before, gap of the state before, its sign before
+        into = speed[before].transpose(1, 0, 3, 2, 4, 5)[:, :, None]
+        turn = np.abs(speed[frame, :, : len(before), :, :, None, None] - into)
+        ways = turn.sum(axis=-1) + cost[before].transpose(1, 0, 3, 2, 4)[:, :, None]
+        ways = ways.reshape(pairs, len(before), 2, 2, -1)
+        which, best = ways.argmin(axis=-1), ways.min(axis=-1)
         if frame < 2 * len(gaps):  # the kept frame before may be the first one, those before it left out
-            begin = np.where(before < len(gaps), before * skip, np.inf)[:, None, None] + first
-            back[frame, : len(before)] = np.where(begin <= best, _FIRST, which)
+            left_out = np.where(before < len(gaps), before * skip[:, None], np.inf)
+            begin = left_out[:, :, None, None] + first
+            back[frame, :, : len(before)] = np.where(begin <= best, _FIRST, which)
             best = np.minimum(begin, best)
         else:
             back[frame] = which
-        cost[frame, : len(before)] = best + own[: len(before)]
+        cost[frame, :, : len(before)] = best + own[:, : len(before)]
 
     last = np.arange(frames - len(gaps), frames)
-    ends = cost[last] + ((frames - 1 - last) * skip)[:, None, None, None]
+    ends = cost[last] + (skip * (frames - 1 - last)[:, None])[:, :, None, None, None]
+    return np.array([_way_back(back[:, pair], ends[:, pair], gaps, sign) for pair in range(pairs)])
+
+
+def _way_back(back: NDArray[np.int8], ends: Array, gaps: NDArray[np.int_], sign: Array) -> NDArray[np.int8]:
+    """Follow the cheapest way of one pair from its end to the first kept frame: (F,) signs."""
     row, at, now, was = (int(index) for index in np.unravel_index(int(ends.argmin()), ends.shape))
-    frame = int(last[row])
-    signs = np.zeros(frames, dtype=np.int8)
+    frame = len(back) - len(ends) + row
+    signs = np.zeros(len(back), dtype=np.int8)
     while True:
         signs[frame] = sign[now]
         state = int(back[frame, at, now, was])

@@ -81,10 +81,12 @@ def smooth_points(time_s: Array, points: NDArray[Float], cutoff_hz: float) -> ND
     """Smooth (F, P, K) points as ``smooth_values`` does, each known or unknown by itself."""
     smooth = np.empty_like(points)
     frames = len(points)
-    _, kinds = np.unique(np.isfinite(points).all(axis=2), axis=1, return_inverse=True)
+    known = np.isfinite(points).all(axis=2)
+    kinds: dict[bytes, list[int]] = {}  # points that are known in the same frames
+    for number, frames_known in enumerate(known.T):
+        kinds.setdefault(frames_known.tobytes(), []).append(number)
     at_once = max(1, _AT_ONCE // max(frames, 1))
-    for kind in range(int(kinds.max(initial=-1)) + 1):
-        alike = np.flatnonzero(kinds == kind)
+    for alike in kinds.values():
         for some in np.split(alike, range(at_once, len(alike), at_once)):
             traces = smooth_values(time_s, points[:, some].reshape(frames, -1), cutoff_hz)
             smooth[:, some] = traces.reshape(frames, len(some), -1)

@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 
 from motionlabel.body import Motion
-from motionlabel.kinematics import body_from_landmarks, measure_angles, zero_by_standing
+from motionlabel.kinematics import levelled_body, measure_angles, zero_by_standing
 from motionlabel.live.analyst import Memory, Sight, looked, taken_in
 from motionlabel.live.choice import choose
 from motionlabel.live.reading import Reading
@@ -60,7 +60,7 @@ def recorded(name: str) -> Study:
         video = source.facts
     found = track_clip(clip, "lite")
     landmarks = smooth_track(found.landmarks)
-    body = body_from_landmarks(landmarks, video)
+    body = levelled_body(landmarks, video)
     angles = zero_by_standing(measure_angles(body), body)
     phases, work = muscle_work(body, angles, find_phases(angles, body))
     return Study(video, found.person, landmarks, body, angles, phases, work, "")

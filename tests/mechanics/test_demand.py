@@ -213,3 +213,21 @@ def test_a_hanging_limb_asks_for_nothing():
 
 def test_the_trunk_has_no_column():
     assert column_of(MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION)) is None
+
+
+def test_a_swinging_leg_is_known_though_nobody_sees_what_carries():
+    """The standing foot trembles too much for a contact; the curled leg is in the air all the same."""
+    time_s = clock(4.0)
+    steady = posed_body(time_s, {"left_knee_flexion": 90.0 * ramp(time_s, KEYS)}, fixed=Centre.RIGHT_HEEL)
+    trembling = replace(steady, centres_m=steady.centres_m.copy())
+    foot = [Centre[f"RIGHT_{part}"] for part in ("HEEL", "TOE", "BALL")]
+    trembling.centres_m[:, foot, 0] += 0.1 * np.sin(4.0 * np.pi * time_s)[:, None]
+    curled, standing = (column_of(MotionAxis(Joint.KNEE, side, Axis.FLEXION)) for side in (Side.LEFT, Side.RIGHT))
+    known, shaken = _demand(steady), _demand(trembling)
+    rising = np.arange(36, 54)
+    lost = rising[~shaken.support.touching[rising].any(axis=1)]
+    assert len(lost) > 9
+    assert np.isnan(shaken.moment[lost, standing]).all()
+    told = np.isfinite(shaken.moment[lost, curled])
+    assert told.mean() > 0.7
+    assert_allclose(shaken.moment[lost, curled][told], known.moment[lost, curled][told], atol=0.05)

@@ -7,7 +7,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from motionlabel.body import Centre
 from motionlabel.mechanics.masses import locate_masses
-from motionlabel.mechanics.support import POINTS, Support, find_contacts, hysteresis, share_weight
+from motionlabel.mechanics.support import POINTS, Support, find_contacts, hysteresis, share_weight, swinging_feet
 from tests.synthetic_body import STATURE_M, body_of, clock, posed_body, ramp, squat
 
 NAMES = [point.name for point in POINTS]
@@ -217,3 +217,26 @@ def test_names_of_the_support():
         touching[:, NAMES.index(name)] = True
     touching[:4, NAMES.index("left hand")] = True  # less than half of the span
     assert set(Support(touching, np.zeros(touching.shape)).parts(0, 10)) == {"left foot", "right forefoot"}
+
+
+def test_a_foot_that_moves_in_the_air_swings_and_no_other_point():
+    swinging = swinging_feet(_one_leg(clock(4.0)))
+    left = [NAMES.index("left heel"), NAMES.index("left forefoot")]
+    assert swinging[46:50, left].all()  # on its way up
+    assert not swinging[:28].any()  # standing
+    assert not swinging[62:76].any()  # held up
+    assert not np.delete(swinging, left, axis=1).any()
+
+
+def test_rising_on_the_toes_and_a_jump_are_no_swing():
+    time_s = clock(4.0)
+    rise = ramp(time_s, [(1.0, 0.0), (1.4, 1.0), (1.8, 0.0)])
+    toes = posed_body(time_s, {"ankle_dorsiflexion": -50.0 * rise}, fixed=Centre.LEFT_TOE)
+    jump = posed_body(time_s, {})
+    jump.centres_m[:, :, 1] += 0.2 * STATURE_M * rise[:, None]
+    assert not swinging_feet(toes).any()
+    assert not swinging_feet(jump).any()
+
+
+def test_one_frame_has_no_swing():
+    assert not swinging_feet(posed_body(clock(1 / 30), {})).any()

@@ -231,10 +231,10 @@ def _own_moments(movement: Movement, force: np.ndarray, frames: np.ndarray, movi
     """Moments of ``joint_moment`` at every ``FINER``-th frame, body weight x height, for ``frames``."""
     coarse = slice(None, None, FINER)
     centres, time_s = movement.centres_m[coarse], movement.time_s[coarse]
-    masses = locate_masses(centres, time_s)
+    masses, places = locate_masses(centres, time_s), contact_places(centres)
     inertial = np.full(len(time_s), float(moving))
     return {
-        segment: joint_moment(centres, masses, force[coarse], axis, inertial)[frames // FINER] / STATURE_M
+        segment: joint_moment(centres, places, masses, force[coarse], axis, inertial)[frames // FINER] / STATURE_M
         for axis, segment in AXES
     }
 
