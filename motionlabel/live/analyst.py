@@ -15,12 +15,13 @@ from motionlabel.live.lookback import Lookback, remember, shortened
 from motionlabel.live.reading import Carried, Reading, read
 from motionlabel.pose import Detection, model_path
 from motionlabel.pose.gate import gated
+from motionlabel.pose.one_euro import JUDGED, OneEuro, smoothed
 from motionlabel.pose.people import separate
 from motionlabel.records import VideoFacts
 from motionlabel.video.stream import Image
 from motionlabel.video.worker import Worker
 
-EVERY_S = 0.13
+EVERY_S = 0.1
 """Least time between two readings: more often costs more than it tells. *Source*: own convention."""
 
 _WAITING = 90  # frames that may wait for a slow machine
@@ -76,13 +77,18 @@ class Memory:
     lookback: Lookback | None = None
     carried: Carried = field(default_factory=Carried)
     size: tuple[int, int] = (0, 0)
+    euro: OneEuro | None = None
 
 
 def taken_in(memory: Memory, sight: Sight) -> Memory:
     """Return the memory with one more frame; another size of picture begins it anew."""
     size = sight.width, sight.height
-    lookback = memory.lookback if size == memory.size else None
-    return replace(memory, lookback=remember(lookback, sight.time_s, sight.seen), size=size)
+    lookback, euro = (memory.lookback, memory.euro) if size == memory.size else (None, None)
+    seen = None
+    if sight.seen is not None:
+        euro = smoothed(euro, sight.time_s, sight.seen, JUDGED)
+        seen = euro.detection
+    return replace(memory, lookback=remember(lookback, sight.time_s, seen), size=size, euro=euro)
 
 
 def looked(memory: Memory) -> tuple[Memory, Reading]:

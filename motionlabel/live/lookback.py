@@ -19,7 +19,7 @@ from motionlabel.pose import Detection
 from motionlabel.records import Array, LandmarkTrack
 
 # Source of all: own convention, agreement with recordings measured on demo_clips
-WINDOW_S = 6.0
+WINDOW_S = 4.0
 _HOLD_S = 1.0  # what is left of a long hold
 _ABSENT_S = 0.5  # what is left of a long absence: longer than any gap that is bridged
 _FORGET_S = 3.0  # who was away longer may be another person
@@ -154,6 +154,11 @@ def shortened(lookback: Lookback, quiet: NDArray[np.bool_], standing: NDArray[np
         if len(span) >= _REST_S * RATE_HZ / 2:
             rest = _rows(lookback.track, span)
     return replace(_kept(lookback, keep), rest=rest)
+
+
+def is_full(lookback: Lookback) -> bool:
+    """Whether older frames were dropped."""
+    return len(lookback) >= round(WINDOW_S * RATE_HZ)
 
 
 def _away_s(lookback: Lookback, time_s: float) -> float:

@@ -1,5 +1,6 @@
 """What can be said of the person a moment ago: the stages of a recording on the last seconds."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -10,7 +11,7 @@ from motionlabel.drawing.plan import nearer_side
 from motionlabel.kinematics import levelled_body, measure_angles, zero_by_standing
 from motionlabel.kinematics.roll import camera_roll
 from motionlabel.kinematics.standing import quiet_frames, quiet_standing
-from motionlabel.live.lookback import RATE_HZ, Lookback
+from motionlabel.live.lookback import RATE_HZ, Lookback, is_full
 from motionlabel.mechanics import contraction_of, muscle_work
 from motionlabel.movement import find_phases
 from motionlabel.pose import smooth_track
@@ -26,6 +27,10 @@ _CARRIED_S = 15.0  # how long what was decided of a motion stands for its next s
 _ALTERNATES_S = 2.0  # in which a joint that turns back has the group it had: own convention
 _GOES_ON_S = 0.6  # after the newest frame that was looked at; a slow machine must not say old things for new
 _FEWEST = 8  # frames that show anything
+_EDGE_FRAMES = 5  # a move that begins so near the window's beginning may have begun before it
+_OPENING_S = 0.5  # moves that start so soon in a repetition begin it: own convention
+_LARGE_SHARE = 0.5  # of the largest move, for one that counts: own convention
+_REPEATED_S = 10.0  # after so long without a repetition another exercise may begin the other way: own convention
 _TOLD_S = 1.0  # of the newest frames a reading tells
 
 
@@ -155,10 +160,16 @@ class Carried:
         The last settled decision of each kind, the newest first.
     roll_rad
         How far the camera leans, clockwise positive.
+    opening
+        The moves with which the newest repetition began.
+    begun_s
+        When it did, camera's clock.
     """
 
     works: tuple[Decision, ...] = ()
     roll_rad: float = 0.0
+    opening: tuple[Phase, ...] = ()
+    begun_s: float = -np.inf
 
     def work_of(self, axis: MotionAxis, motion: Motion, opens: bool, now_s: float) -> Work | None:
         """Return what was last decided of a motion, if that was not long ago."""
@@ -240,6 +251,12 @@ def read(lookback: Lookback, video: VideoFacts, carried: Carried) -> Look:
             carried = carried.joined(Decision(*move, opens, work, newest_s))
         rows.append(work)
     clock = _Clock(lookback.seen_s, before)
+    first = before + _EDGE_FRAMES if is_full(lookback) else 0
+    opening = carried.opening if newest_s - carried.begun_s < _REPEATED_S else ()
+    repetitions = [one for one in _repetitions(study, opening) if one.start >= first]
+    if repetitions and clock.start_s(repetitions[-1].start) > carried.begun_s:
+        begun_s = clock.start_s(repetitions[-1].start)
+        carried = replace(carried, opening=repetitions[-1].opening, begun_s=begun_s)
     reading = Reading(
         seen_s=lookback.seen_s[told],
         statements=tuple(
@@ -248,7 +265,7 @@ def read(lookback: Lookback, video: VideoFacts, carried: Carried) -> Look:
         near_side=nearer_side(study),
         angle_rad=study.angles.angle_rad[before:][told],
         sigma_rad=study.angles.sigma_rad[before:][told],
-        repetitions_s=_repetitions_s(study, clock),
+        repetitions_s=tuple((clock.start_s(one.start), clock.stop_s(one.stop)) for one in repetitions),
     )
     return Look(reading, carried, quiet_frames(study.body)[before:], quiet_standing(study.body)[before:])
 
@@ -313,10 +330,54 @@ def _as_before(phase: Phase, work: Work, carried: Carried, now_s: float) -> Work
     return Work(None, Contraction.UNKNOWN, work.demand, work.sigma, work.support, 0.0)
 
 
-def _repetitions_s(study: Study, clock: _Clock) -> tuple[tuple[float, float], ...]:
-    spans: dict[int, tuple[int, int]] = {}
+@dataclass(frozen=True, slots=True)
+class _Repetition:
+    """One repetition of the window.
+
+    Attributes
+    ----------
+    start, stop
+        Its frames.
+    opening
+        The moves with which it begins.
+    """
+
+    start: int
+    stop: int
+    opening: tuple[Phase, ...]
+
+
+def _repetitions(study: Study, before: tuple[Phase, ...]) -> list[_Repetition]:
+    """Find the repetitions, in order.
+
+    What is left of one whose beginning fell out of the window looks like one that begins the other way; and in a kick
+    the knee bends twice while the hip is held. So none begins with what leads back from the moves ``before`` with
+    which the last one began, nor while one of their joints is held.
+    """
+    ways_back = {(move.axis, _opposite(move)) for move in before}
+    held = [
+        phase
+        for phase in study.phases
+        if phase.motion is Motion.HOLD and phase.axis in {move.axis for move in _large(before)}
+    ]
+    own: dict[int, list[Phase]] = {}
     for phase in study.phases:
-        if phase.repetition is not None:
-            start, stop = spans.get(phase.repetition, (phase.start, phase.stop))
-            spans[phase.repetition] = min(start, phase.start), max(stop, phase.stop)
-    return tuple((clock.start_s(start), clock.stop_s(stop)) for start, stop in spans.values())
+        if phase.repetition is not None and phase.motion is not Motion.HOLD:
+            own.setdefault(phase.repetition, []).append(phase)
+    found = []
+    for _, moves in sorted(own.items()):
+        starts = [move.start for move in _large(moves) if (move.axis, move.motion) not in ways_back]
+        if starts and not any(hold.start < min(starts) < hold.stop - 1 for hold in held):
+            start, stop = min(starts), max(move.stop for move in moves)
+            opening = tuple(move for move in moves if start <= move.start <= start + _OPENING_S * RATE_HZ)
+            found.append(_Repetition(start, stop, opening))
+    return found
+
+
+def _large(moves: Sequence[Phase]) -> list[Phase]:
+    least = _LARGE_SHARE * max((abs(move.excursion_rad) for move in moves), default=0.0)
+    return [move for move in moves if abs(move.excursion_rad) >= least]
+
+
+def _opposite(move: Phase) -> Motion:
+    return move.axis.negative if move.motion is move.axis.positive else move.axis.positive

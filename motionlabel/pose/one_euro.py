@@ -7,13 +7,34 @@ import numpy as np
 from motionlabel.pose.backend import Detection
 from motionlabel.records import Array
 
-# Source of the first three: set on demo_clips, so that a still body does not tremble and a moving one lags by
-# less than a frame and a half; the method leaves them to the user
-_STILL_HZ = 2.5  # cut-off at rest
-_FASTER_HZ = 9.0  # cut-off gained for a speed of one body size a second
+# Source of the first: set on demo_clips; the method leaves it to the user
 _RATE_HZ = 1.5  # cut-off for the speed itself
 _FORGET_S = 0.25  # after a longer gap it begins anew, as recordings do: own convention
 _WORLD_SIZE_M = 0.5  # trunk of the landmarker's world body, about; own convention
+
+
+@dataclass(frozen=True, slots=True)
+class Cutoffs:
+    """How strongly to smooth.
+
+    Attributes
+    ----------
+    still_hz
+        Cut-off at rest.
+    faster_hz
+        Cut-off gained for a speed of one body size a second.
+    """
+
+    still_hz: float
+    faster_hz: float
+
+
+DRAWN = Cutoffs(2.5, 9.0)
+"""A still body does not tremble on the screen, a moving one lags by less than 1.5 frames (set on demo_clips)."""
+
+JUDGED = Cutoffs(12.0, 60.0)
+"""Takes off what trembles from picture to picture and lags by less than half a frame: what judges motion smooths
+itself, and stronger filters cost agreement with recordings (set on demo_clips)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +62,7 @@ class OneEuro:
         return Detection(self.value[:, :2], self.value[:, 2:], self.visibility)
 
 
-def smoothed(before: OneEuro | None, time_s: float, seen: Detection) -> OneEuro:
+def smoothed(before: OneEuro | None, time_s: float, seen: Detection, cutoffs: Cutoffs = DRAWN) -> OneEuro:
     """Take the next frame in.
 
     Parameters
@@ -52,6 +73,8 @@ def smoothed(before: OneEuro | None, time_s: float, seen: Detection) -> OneEuro:
         Time of the frame, seconds, later than the one before.
     seen
         What the landmarker found.
+    cutoffs
+        How strongly to smooth.
 
     Raises
     ------
@@ -72,7 +95,7 @@ def smoothed(before: OneEuro | None, time_s: float, seen: Detection) -> OneEuro:
     step_s = time_s - before.time_s
     speed = before.speed + _share(_RATE_HZ, step_s) * ((value - before.value) / step_s - before.speed)
     size = np.array([_size_px(seen)] * 2 + [_WORLD_SIZE_M] * 3)
-    cutoff_hz = _STILL_HZ + _FASTER_HZ * np.abs(speed) / size
+    cutoff_hz = cutoffs.still_hz + cutoffs.faster_hz * np.abs(speed) / size
     fresh = before.value + _share(cutoff_hz, step_s) * (value - before.value)
     return replace(before, time_s=time_s, value=fresh, speed=speed, visibility=seen.visibility)
 

@@ -20,8 +20,8 @@ from motionlabel.records import Study
 from motionlabel.video import FileSource
 from tests.truth_study import DEMO_CLIPS
 
-PERIOD, DELAY = 4, 3
-"""Frames between two readings, and frames that one takes: 0.13 and 0.1 s, as measured on two cores."""
+PERIOD, DELAY = 3, 3
+"""Frames between two readings, and frames that one takes: 0.1 and 0.1 s."""
 
 
 @cache

@@ -5,7 +5,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from motionlabel.pose import Detection
-from motionlabel.pose.one_euro import smoothed
+from motionlabel.pose.one_euro import DRAWN, JUDGED, smoothed
 
 
 def _person(x_px):
@@ -13,10 +13,10 @@ def _person(x_px):
     return Detection(points + np.array([x_px, 0.0]), np.zeros((33, 3)), np.ones(33))
 
 
-def _run(xs, step_s=1 / 30):
+def _run(xs, step_s=1 / 30, cutoffs=DRAWN):
     state, out = None, []
     for number, x in enumerate(xs):
-        state = smoothed(state, number * step_s, _person(x))
+        state = smoothed(state, number * step_s, _person(x), cutoffs)
         out.append(state.detection.image_px[0, 0])
     return np.array(out)
 
@@ -34,6 +34,12 @@ def test_a_moving_point_lags_by_less_than_two_frames():
     speed = 400.0 / 30  # a body height a second
     xs = speed * np.arange(60)
     assert np.all(xs[20:] - _run(xs)[20:] < 2.0 * speed)
+
+
+def test_what_judges_motion_lags_by_less_than_half_a_frame():
+    speed = 400.0 / 30
+    xs = speed * np.arange(60)
+    assert np.all(xs[20:] - _run(xs, cutoffs=JUDGED)[20:] < 0.5 * speed)
 
 
 def test_it_looks_at_nothing_that_comes_later():
