@@ -14,6 +14,7 @@ from motionlabel.kinematics.standing import quiet_frames, quiet_standing
 from motionlabel.live.lookback import RATE_HZ, Lookback, is_full
 from motionlabel.mechanics import contraction_of, muscle_work
 from motionlabel.movement import find_phases
+from motionlabel.movement.repetitions import same_limb
 from motionlabel.pose import smooth_track
 from motionlabel.pose.sides import mend_sides
 from motionlabel.records import Array, LandmarkTrack, PersonChoice, Phase, Study, VideoFacts, Work
@@ -254,7 +255,7 @@ def read(lookback: Lookback, video: VideoFacts, carried: Carried) -> Look:
     first = before + _EDGE_FRAMES if is_full(lookback) else 0
     opening = carried.opening if newest_s - carried.begun_s < _REPEATED_S else ()
     repetitions = [one for one in _repetitions(study, opening) if one.start >= first]
-    if repetitions and clock.start_s(repetitions[-1].start) > carried.begun_s:
+    if repetitions and clock.start_s(repetitions[-1].start) > carried.begun_s - _OPENING_S:
         begun_s = clock.start_s(repetitions[-1].start)
         carried = replace(carried, opening=repetitions[-1].opening, begun_s=begun_s)
     reading = Reading(
@@ -352,7 +353,7 @@ def _repetitions(study: Study, before: tuple[Phase, ...]) -> list[_Repetition]:
 
     What is left of one whose beginning fell out of the window looks like one that begins the other way; and in a kick
     the knee bends twice while the hip is held. So none begins with what leads back from the moves ``before`` with
-    which the last one began, nor while one of their joints is held.
+    which the last one began, nor while a joint of the same limb that moved largely then is held.
     """
     ways_back = {(move.axis, _opposite(move)) for move in before}
     held = [
@@ -366,11 +367,19 @@ def _repetitions(study: Study, before: tuple[Phase, ...]) -> list[_Repetition]:
             own.setdefault(phase.repetition, []).append(phase)
     found = []
     for _, moves in sorted(own.items()):
-        starts = [move.start for move in _large(moves) if (move.axis, move.motion) not in ways_back]
-        if starts and not any(hold.start < min(starts) < hold.stop - 1 for hold in held):
-            start, stop = min(starts), max(move.stop for move in moves)
-            opening = tuple(move for move in moves if start <= move.start <= start + _OPENING_S * RATE_HZ)
-            found.append(_Repetition(start, stop, opening))
+        first = min(
+            (move for move in _large(moves) if (move.axis, move.motion) not in ways_back),
+            key=lambda move: move.start,
+            default=None,
+        )
+        if first is None:
+            continue
+        start, stop = first.start, max(move.stop for move in moves)
+        if not any(same_limb(hold.axis, first.axis) and hold.start < start < hold.stop - 1 for hold in held):
+            soon = [move for move in moves if start <= move.start <= start + _OPENING_S * RATE_HZ]
+            # of each joint its first move: quick ones turn back that soon
+            opening = {move.axis: move for move in reversed(soon)}
+            found.append(_Repetition(start, stop, tuple(opening.values())))
     return found
 
 

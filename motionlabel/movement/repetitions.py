@@ -43,7 +43,7 @@ def number_repetitions(rows: tuple[Phase, ...], angles: AngleTrack, rest: Rest) 
     cycles = {
         axis: _starts(axis, moves, angles, rest)
         for axis, amount in total.items()
-        if _same_limb(axis, greatest) and amount >= _RIVAL_SHARE * total[greatest] and _as_long(axis, greatest, moves)
+        if same_limb(axis, greatest) and amount >= _RIVAL_SHARE * total[greatest] and _as_long(axis, greatest, moves)
     }
     most = len(cycles[greatest])
     cycles = {axis: starts for axis, starts in cycles.items() if len(starts) in (most, most / 2)}
@@ -61,7 +61,8 @@ def number_repetitions(rows: tuple[Phase, ...], angles: AngleTrack, rest: Rest) 
     return tuple(numbered)
 
 
-def _same_limb(a: MotionAxis, b: MotionAxis) -> bool:
+def same_limb(a: MotionAxis, b: MotionAxis) -> bool:
+    """Return whether both are of the same leg or arm."""
     return a.side is b.side and (a.joint in _LEG) == (b.joint in _LEG)
 
 

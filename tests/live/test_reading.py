@@ -1,14 +1,16 @@
-"""What is said of a move that has only begun, and of a camera that leans."""
+"""What is said of a move that has only begun, of a camera that leans, and what counts as a repetition."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from motionlabel.body import Joint, Motion, WorkingGroup
+from motionlabel.body import Axis, Joint, Motion, MotionAxis, Side, WorkingGroup
 from motionlabel.kinematics.gravity import turned
 from motionlabel.live.analyst import Memory, looked, taken_in
-from motionlabel.live.reading import LAG_S
+from motionlabel.live.reading import LAG_S, _repetitions
+from motionlabel.records import Phase
 from tests.live.played import sights
 
 
@@ -66,3 +68,46 @@ def test_a_camera_that_leans_is_levelled(lean_deg):
     said = _said(readings, Joint.HIP, Motion.ABDUCTION)
     assert len(said) > 3
     assert set(said[1:]) == {WorkingGroup.HIP_ABDUCTORS}
+
+
+HIP, KNEE, SHOULDER = (MotionAxis(joint, Side.RIGHT, Axis.FLEXION) for joint in (Joint.HIP, Joint.KNEE, Joint.SHOULDER))
+
+
+def _moves(*rows):
+    """Moves of a study: axis, motion, first frame, stop, repetition, degrees."""
+    return SimpleNamespace(
+        phases=[
+            Phase(axis, motion, start, stop, number, np.radians(size))
+            for axis, motion, start, stop, number, size in rows
+        ]
+    )
+
+
+DOWN = (Phase(HIP, Motion.FLEXION, 0, 30, 1, 1.5), Phase(KNEE, Motion.FLEXION, 0, 30, 1, 1.6))
+
+
+@pytest.mark.parametrize(
+    ("before", "starts"),
+    [((), [10, 50]), (DOWN, [50])],
+)
+def test_the_way_up_is_no_repetition_once_the_way_down_is_known(before, starts):
+    study = _moves(
+        (HIP, Motion.EXTENSION, 10, 40, 1, -85.0),
+        (KNEE, Motion.EXTENSION, 11, 40, 1, -90.0),
+        (HIP, Motion.FLEXION, 50, 80, 2, 85.0),
+        (KNEE, Motion.FLEXION, 51, 80, 2, 90.0),
+    )
+    assert [one.start for one in _repetitions(study, before)] == starts
+
+
+@pytest.mark.parametrize(("held", "starts"), [(HIP, []), (SHOULDER, [50])])
+def test_what_bends_while_the_same_limb_is_held_is_no_new_repetition(held, starts):
+    before = (*DOWN, Phase(SHOULDER, Motion.FLEXION, 0, 30, 1, 1.5))
+    study = _moves((held, Motion.HOLD, 30, 90, 1, 0.0), (KNEE, Motion.FLEXION, 50, 70, 2, 80.0))
+    assert [one.start for one in _repetitions(study, before)] == starts
+
+
+def test_a_quick_repetition_opens_with_the_first_move_of_each_joint():
+    study = _moves((HIP, Motion.FLEXION, 10, 18, 1, 60.0), (HIP, Motion.EXTENSION, 18, 26, 1, -60.0))
+    (found,) = _repetitions(study, ())
+    assert [move.motion for move in found.opening] == [Motion.FLEXION]
