@@ -103,7 +103,16 @@ def _sides_joined(recent: list[Statement], reading: Reading, at_s: float, before
         if any(axis in one.axes for one in spoken):
             continue
         statement = now.get(axis)
-        twin = next((other for other in last if _mirrors(other, axis) and _same(now.get(other), statement)), None)
+        twin = next(
+            (
+                other
+                for other in last
+                if _mirrors(other, axis)
+                and _same(now.get(other), statement)
+                and (statement is not None or _same(last[other], last[axis]))  # a pause is that of what was before
+            ),
+            None,
+        )
         axes = (axis,) if twin is None else (axis, twin)
         groups = [last[each].work.working_group for each in axes]
         named = tuple(dict.fromkeys(group for group in groups if group is not None))

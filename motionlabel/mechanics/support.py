@@ -198,13 +198,12 @@ def swinging_feet(body: BodyTrack) -> NDArray[np.bool_]:
     if len(body) < 2:
         return swinging
     position, level = _places_and_levels(body)
-    speed = np.linalg.norm(np.gradient(position[:, _FEET], body.time_s, axis=0), axis=2)
     for side in (0, 1):
         foot = [column for column in _FEET if column % 2 == side]
+        speed = np.linalg.norm(np.gradient(position[:, foot], body.time_s, axis=0), axis=2)
         if np.isfinite(level[:, foot]).any(axis=0).all():
             raised = level[:, foot] - np.nanpercentile(level[:, foot], 4, axis=0) > _SWINGING
-            moving = speed[:, [_FEET.index(column) for column in foot]] > _RELEASE_SPEED
-            swinging[:, foot] = (raised.any(axis=1) & moving.all(axis=1))[:, None]
+            swinging[:, foot] = (raised.any(axis=1) & (speed > _RELEASE_SPEED).all(axis=1))[:, None]
     swinging[swinging[:, _FEET].all(axis=1)] = False
     return swinging
 

@@ -80,3 +80,14 @@ def test_what_is_sure_goes_before_what_is_on_a_knifes_edge():
         ),
     )
     assert choose((), reading, 2.0)[0].axis == ANKLE
+
+
+@pytest.mark.parametrize("alike", [True, False])
+def test_in_a_pause_both_sides_are_named_only_if_both_did_the_same_before(alike):
+    curls = _works(WorkingGroup.KNEE_FLEXORS, Contraction.ECCENTRIC, 0.8)
+    sways = _works(WorkingGroup.KNEE_EXTENSORS, Contraction.CONCENTRIC, -3.0)
+    left = Statement(KNEES[Side.LEFT], Motion.EXTENSION, curls if alike else sways, 1.0, 2.0, np.radians(-30.0))
+    right = Statement(KNEES[Side.RIGHT], Motion.EXTENSION, curls, 1.0, 2.0, np.radians(-100.0))
+    spoken = choose((), Reading(SEEN_S, (left, right), Side.RIGHT), 2.5)
+    assert spoken[0].statement is None
+    assert spoken[0].side is (Side.BOTH if alike else Side.RIGHT)
