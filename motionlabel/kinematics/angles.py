@@ -9,7 +9,14 @@ from motionlabel.kinematics.axial import horizontal_adduction, internal_rotation
 from motionlabel.kinematics.head import measure_neck
 from motionlabel.kinematics.pelvis import pelvis_drop
 from motionlabel.kinematics.proportions import LIMBS
-from motionlabel.kinematics.rotations import frontal_swing_angles, hinge_angle, segment_frame, swing_angles, unit
+from motionlabel.kinematics.rotations import (
+    frontal_swing_angles,
+    hinge_angle,
+    level_forward,
+    segment_frame,
+    swing_angles,
+    unit,
+)
 from motionlabel.kinematics.toes import toe_extension
 from motionlabel.kinematics.wrist import wrist_flexion
 from motionlabel.records import AngleTrack, Array, BodyTrack
@@ -111,7 +118,9 @@ def _set(
     depth[:, column] = sigma[:, column]
 
 
-def _angles(centres: Array, rightward: Array) -> Array:
+def _angles(centres: Array, rightward: Array, bodies: int = 1) -> Array:
+    """(F, D) angles; of several bodies, the frames of one after those of the other."""
+
     def point(name: str) -> Array:
         return centres[:, Centre[name]]
 
@@ -142,7 +151,7 @@ def _angles(centres: Array, rightward: Array) -> Array:
         cosine = (unit(-shank) * unit(foot)).sum(axis=1)
         put(Joint.ANKLE, side, Axis.DORSIFLEXION, np.pi / 2 - np.arccos(np.clip(cosine, -1.0, 1.0)))
         arm = _in_frame(upper_arm, trunk)
-        flexion, abduction, sideways = _arm_angles(arm, side)
+        flexion, abduction, sideways = _arm_angles(arm, side, bodies)
         put(Joint.SHOULDER, side, Axis.FLEXION, flexion)
         put(Joint.SHOULDER, side, Axis.ABDUCTION, abduction)
         put(Joint.SHOULDER, side, Axis.HORIZONTAL_ADDUCTION, horizontal_adduction(arm, side))
@@ -155,7 +164,7 @@ def _angles(centres: Array, rightward: Array) -> Array:
     put(Joint.TRUNK, Side.MIDLINE, Axis.LATERAL_BEND, -np.arcsin(np.clip((across * unit(up)).sum(axis=1), -1, 1)))
     shoulders = point("RIGHT_SHOULDER") - point("LEFT_SHOULDER")
     put(Joint.TRUNK, Side.MIDLINE, Axis.ROTATION, turn_between(_in_frame(hips, trunk), _in_frame(shoulders, trunk)))
-    lean = np.arctan2((up * unit(np.cross([0.0, 1.0, 0.0], rightward))).sum(axis=1), up[:, 1])
+    lean = np.arctan2((up * unit(level_forward(rightward))).sum(axis=1), up[:, 1])
     # a fifth of an upright person's lean is taken for the spine's (own estimate, hence its spread)
     put(Joint.TRUNK, Side.MIDLINE, Axis.FLEXION, np.where(np.abs(lean) < np.radians(60), 0.2 * lean, np.nan))
     return result
@@ -175,7 +184,7 @@ def _in_frame(vectors: Array, frame: Array) -> Array:
     return np.einsum("fij,fi->fj", frame, vectors)
 
 
-def _arm_angles(direction: Array, side: Side) -> tuple[Array, Array, NDArray[np.bool_]]:
+def _arm_angles(direction: Array, side: Side, bodies: int) -> tuple[Array, Array, NDArray[np.bool_]]:
     """Shoulder angles, told as flexion or as abduction by the plane of each raise as a whole.
 
     The third array is True where abduction comes first.
@@ -184,9 +193,11 @@ def _arm_angles(direction: Array, side: Side) -> tuple[Array, Array, NDArray[np.
     flexion, abduction = swing_angles(direction, side)
     side_flexion, side_abduction = frontal_swing_angles(direction, side)
     elevation = np.arccos(np.clip(-unit(direction)[:, 1], -1.0, 1.0))
-    spans, count = label(np.nan_to_num(elevation) > _RAISED_RAD)
+    raised = (np.nan_to_num(elevation) > _RAISED_RAD).reshape(bodies, -1)
+    # a raise ends with the frames of its body
+    spans, count = label(raised, structure=[[0, 0, 0], [1, 1, 1], [0, 0, 0]])
     for span in range(1, count + 1):
-        frames = spans == span
+        frames = (spans == span).ravel()
         weight = np.sin(elevation[frames])
         forward, outward = np.abs(unit(direction[frames])[:, 0]), np.abs(unit(direction[frames])[:, 2])
         if np.nansum(weight * outward) > np.nansum(weight * forward):
@@ -246,11 +257,10 @@ def _line_variance(body: BodyTrack, sigma: Array, start: str, end: str) -> Array
 def _depth_variance(body: BodyTrack, angle: Array) -> Array:
     """Spread of the angles from depth and from the direction faced, by moving each a little."""
     rightward = body.frame_of(Segment.TRUNK)[:, :, 2]
-    total = np.zeros_like(angle)
     parts = (("SHOULDER", "HEAD"), ("KNEE", "ELBOW"), ("ANKLE", "WRIST"), ("BALL", "HAND"))
     chain = {"SHOULDER": "HIP", "KNEE": "HIP", "ELBOW": "SHOULDER", "ANKLE": "KNEE", "WRIST": "ELBOW", "BALL": "HEEL"}
-    for moved in parts:
-        centres = body.centres_m.copy()
+    moved_centres = np.tile(body.centres_m, (len(parts) + 1, 1, 1, 1))
+    for centres, moved in zip(moved_centres, parts):
         for _, side in _SIDES:
             for part in moved:
                 if part not in chain:
@@ -259,10 +269,11 @@ def _depth_variance(body: BodyTrack, angle: Array) -> Array:
                 step = np.sqrt(np.maximum(body.depth_sigma_m[:, this] ** 2 - body.depth_sigma_m[:, before] ** 2, 0.0))
                 for centre in _beyond(side, part):
                     centres[:, centre, 2] += step
-        total += np.square(_turned(_angles(centres, rightward) - angle))
     cos, sin = np.cos(_YAW_SIGMA_RAD), np.sin(_YAW_SIGMA_RAD)
     yaw = np.array([[cos, 0.0, sin], [0.0, 1.0, 0.0], [-sin, 0.0, cos]])
-    total += np.square(_turned(_angles(body.centres_m, rightward @ yaw.T) - angle))
+    facing = np.concatenate([np.tile(rightward, (len(parts), 1)), rightward @ yaw.T])
+    angles = _angles(moved_centres.reshape(-1, *body.centres_m.shape[1:]), facing, len(moved_centres))
+    total = np.square(_turned(angles.reshape(-1, *angle.shape) - angle)).sum(axis=0)
     window = 1 + 2 * min(5, len(body) // 4)
     bend = AXIS_INDEX[MotionAxis(Joint.TRUNK, Side.MIDLINE, Axis.LATERAL_BEND)]
     total[:, bend] += np.square(rightward[:, 2] * _HIP_LINE_SIGMA_RAD)

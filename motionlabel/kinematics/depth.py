@@ -19,6 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
+from motionlabel.kinematics.known import known_median, known_quantile
+from motionlabel.kinematics.rotations import cross
 from motionlabel.records import Array
 
 _GRID = np.linspace(-1.05, 1.05, 43, dtype=np.float32)
@@ -207,7 +209,7 @@ def settle_limb(
         # 2 (1 - cos) is the square of a small bend
         cost += np.float32(hinge.weight) * np.log1p((1.0 - cosine) * np.float32(2.0 / hinge.straight_rad**2))
         if hinge.forbidden:
-            across = np.cross(second, rightward[block, None, :].astype(np.float32))
+            across = cross(second, np.broadcast_to(rightward[block, None, :], second.shape).astype(np.float32))
             forwards = np.float32(hinge.forbidden) * (first @ across.swapaxes(1, 2))
             cost += np.square(np.maximum(forwards, 0.0) / _FORBIDDEN)
         if tether is not None:
@@ -270,8 +272,7 @@ def _steady(values: Array, known: NDArray[np.bool_], window: int) -> Array:
 def _own_length(picture: Array, usual: float) -> float:
     """Length of this person's segment: near its longest picture, unless that is so short that it never lay flat."""
     lengths = np.hypot(*picture.T)
-    lengths = lengths[np.isfinite(lengths)]
-    longest = float(np.percentile(lengths, 95)) if len(lengths) else usual
+    longest = known_quantile(lengths, 0.95) if np.isfinite(lengths).any() else usual
     away = longest / usual - 1.0
     # a picture two spreads short says nothing of the length
     own = min(away, _LENGTH_SPREAD) if away > -_LENGTH_SPREAD else -max(0.0, 2.0 * _LENGTH_SPREAD + away)
@@ -309,6 +310,6 @@ def depth_bias(pictures: list[Array], estimated: list[Array], lengths: list[floa
     if np.count_nonzero(lying) < _FEWEST:
         return [0.0] * len(pictures)
     return [
-        float(np.clip(np.nanmedian(depth[lying]), -0.3 * length, 0.3 * length))
+        float(np.clip(known_median(depth[lying]), -0.3 * length, 0.3 * length))
         for depth, length in zip(estimated, lengths)
     ]

@@ -5,7 +5,9 @@ from scipy.ndimage import uniform_filter1d
 
 from motionlabel.body import Centre, Landmark
 from motionlabel.kinematics.depth import Tether
+from motionlabel.kinematics.known import known_median, known_quantile
 from motionlabel.kinematics.proportions import ASSUMED_STATURE_M
+from motionlabel.kinematics.rotations import level_forward
 from motionlabel.records import Array
 
 _BALL_AT = 0.75
@@ -43,12 +45,12 @@ def ball_of_foot(heel: Array, toe: Array, fps: float) -> Array:
     seen = np.isfinite(line[:, 0])
     if np.count_nonzero(seen) < 3:
         return ball
-    length = np.percentile(np.linalg.norm(line[seen], axis=1), 75)
+    length = known_quantile(np.linalg.norm(line[seen], axis=1), 0.75)
     lift = heel[:, 1] - toe[:, 1]
-    flat_lift = np.median(lift[seen & (np.abs(lift - np.percentile(lift[seen], 25)) < 0.1 * length)])
+    flat_lift = known_median(lift[seen & (np.abs(lift - known_quantile(lift[seen], 0.25)) < 0.1 * length)])
     level = line * np.array([1.0, 0.0, 1.0])
     level /= np.maximum(np.linalg.norm(level, axis=1, keepdims=True), 1e-9)
-    low = toe[:, 1] - np.percentile(toe[seen, 1], 5) < _LOW_STATURES * ASSUMED_STATURE_M
+    low = toe[:, 1] - known_quantile(toe[seen, 1], 0.05) < _LOW_STATURES * ASSUMED_STATURE_M
     drift = np.abs(np.gradient(toe[:, 0])) * fps < _PLANTED_STATURES_S * ASSUMED_STATURE_M
     # from nothing to wholly as the heel rises by a tenth of the foot, without a step
     risen = np.clip((lift - flat_lift) / (0.1 * length), 0.0, 1.0)
@@ -71,7 +73,7 @@ def plant_feet(centres: Array, variance: Array, time_s: Array) -> None:
     apart = centres[:, ankles[0], 2] - centres[:, ankles[1], 2]
     if np.count_nonzero(planted & np.isfinite(apart)) < _FEWEST_PLANTED:
         return
-    wrong = apart - np.nanmedian(apart[planted])
+    wrong = apart - known_median(apart[planted])
     for side, sign in (("LEFT", -0.5), ("RIGHT", 0.5)):
         knee, ankle = Centre[f"{side}_KNEE"], Centre[f"{side}_ANKLE"]
         share = np.where(variance[:, ankle] > 0.0, variance[:, knee] / np.maximum(variance[:, ankle], 1e-12), 0.5)
@@ -116,6 +118,6 @@ def under_the_body(side: str, image: Array, trunk: Array, elbow: Array, rightwar
     upright = hips[:, 1] - ankle[:, 1] > _LEG_BELOW_STATURES * ASSUMED_STATURE_M
     upright &= shoulders[:, 1] - hips[:, 1] > _TRUNK_ABOVE_STATURES * ASSUMED_STATURE_M
     weight = _TRUNK_AND_HEAD * trunk + _ARM * np.nan_to_num(elbow)
-    forward = np.cross([0.0, 1.0, 0.0], rightward)[:, 2]
+    forward = level_forward(rightward)[:, 2]
     depth = np.nan_to_num(weight - _ANKLE_BEHIND_STATURES * ASSUMED_STATURE_M * forward)
     return Tether(depth, _BALANCE_STATURES * ASSUMED_STATURE_M, np.asarray(upright & ~moving & ~lifted))

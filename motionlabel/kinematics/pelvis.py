@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import Centre, Segment
+from motionlabel.kinematics.known import known_median, known_quantile
 from motionlabel.records import Array, BodyTrack
 
 _FACING = 0.85
@@ -72,7 +73,7 @@ def _foot_of_spine(body: BodyTrack) -> Array:
     across /= np.linalg.norm(across, axis=1, keepdims=True)
     up = shoulders - hips
     height = BENDS_AT * body.stature_m
-    thorax = np.nan_to_num(np.nanmedian(np.linalg.norm(up, axis=1))) - height
+    thorax = np.nan_to_num(known_median(np.linalg.norm(up, axis=1))) - height
     aside = -(up * across).sum(axis=1) - thorax * np.sin(_tilt(left[1], right[1]))
     return np.arcsin(np.clip(aside / height, -1.0, 1.0))
 
@@ -89,7 +90,7 @@ def _standing_on_both(body: BodyTrack) -> NDArray[np.bool_]:
         for point in (hip, ankle):
             speed = np.linalg.norm(np.gradient(point[:, :2], body.time_s, axis=0), axis=1)
             quiet &= speed < _STILL_STATURES_S * body.stature_m
-        quiet &= ankle[:, 1] - np.nanpercentile(ankle[:, 1], 5) < _LEVEL_STATURES * body.stature_m
+        quiet &= ankle[:, 1] - known_quantile(ankle[:, 1], 0.05) < _LEVEL_STATURES * body.stature_m
         reach = hip[:, 1] - ankle[:, 1]
         quiet &= reach > _STRAIGHT * np.nanmax(reach)
     return quiet

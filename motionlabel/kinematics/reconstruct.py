@@ -1,7 +1,6 @@
 """From landmarks to the body: joint centres with the hip's own path, and segment frames."""
 
-from dataclasses import replace
-from itertools import pairwise
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,8 +10,6 @@ from motionlabel.kinematics.depth import (
     ELBOW,
     KNEE,
     Evidence,
-    Hinge,
-    Tether,
     depth_bias,
     gather_evidence,
     settle,
@@ -38,6 +35,9 @@ from motionlabel.kinematics.proportions import (
 from motionlabel.kinematics.rotations import segment_frame
 from motionlabel.kinematics.spread import picture_sigma
 from motionlabel.records import Array, BodyTrack, CameraModel, LandmarkTrack, VideoFacts
+
+Step = tuple[Array, Array]
+"""(F,) depth of a segment's far end against its near one, and (F,) its standard deviation."""
 
 
 def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts, roll_rad: float = 0.0) -> BodyTrack:
@@ -73,9 +73,11 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts, roll_rad: f
     world = levelled_from_world(landmarks.world_m) * _world_scale(landmarks, px_per_m)
     rightward = rightward_axis(landmarks, video.fps)
 
-    flat, _ = _depths(image, world, rightward, video.fps)
-    # what is nearer looks larger: the depths of a first pass take that out of the picture
-    depth, variance = _depths(without_perspective(image, flat, video, px_per_m), world, rightward, video.fps)
+    sight = _Sight(image, world, rightward, video.fps)
+    outer = _outer_steps(sight)
+    flat, _ = _depths(sight, outer)
+    # what is nearer looks larger: the depths of a first pass take that out of the picture of the legs
+    depth, variance = _depths(replace(sight, image=without_perspective(image, flat, video, px_per_m)), outer)
     centres = np.concatenate([across_the_picture(image), depth[:, :, None]], axis=2)
     for side in ("LEFT", "RIGHT"):
         heel, toe, ball = (Centre[f"{side}_{part}"] for part in ("HEEL", "TOE", "BALL"))
@@ -96,13 +98,14 @@ def body_from_landmarks(landmarks: LandmarkTrack, video: VideoFacts, roll_rad: f
     )
 
 
-def _depths(image: Array, world: Array, rightward: Array, fps: float) -> tuple[Array, Array]:
-    """Return the depth of the joint centres against the hips and its variance, (F, J) each, but for the balls' depth.
+@dataclass(frozen=True)
+class _Sight:
+    """What the depths are told from.
 
-    Parameters
+    Attributes
     ----------
     image
-        (F, L, 2) landmarks without perspective, metres of the assumed stature.
+        (F, L, 2) landmarks, metres of the assumed stature.
     world
         (F, L, 3) the landmarker's own, of the same scale.
     rightward
@@ -110,48 +113,73 @@ def _depths(image: Array, world: Array, rightward: Array, fps: float) -> tuple[A
     fps
         Frames per second.
     """
-    depth = np.full((len(image), len(Centre)), np.nan)
-    variance = np.full((len(image), len(Centre)), np.nan)
 
-    def evidence_of(links: list[Link]) -> list[Evidence]:
-        pictures = [link_vector(image, link) for link in links]
-        estimated = [link_vector(world, link)[:, 2] for link in links]
+    image: Array
+    world: Array
+    rightward: Array
+    fps: float
+
+    def evidence_of(self, *links: Link) -> list[Evidence]:
+        """Return what speaks for the depth of links in line, near to far."""
+        pictures = [link_vector(self.image, link) for link in links]
+        estimated = [link_vector(self.world, link)[:, 2] for link in links]
         lengths = [link.length * ASSUMED_STATURE_M for link in links]
         biases = depth_bias(pictures, estimated, lengths)
         return [
-            gather_evidence(picture, depth, bias, rightward, length, link.lateral_spread, fps)
+            gather_evidence(picture, depth, bias, self.rightward, length, link.lateral_spread, self.fps)
             for link, picture, depth, bias, length in zip(links, pictures, estimated, biases, lengths)
         ]
 
-    trunk, trunk_sigma = settle(*evidence_of([TRUNK]))
-    head, head_sigma = settle(*evidence_of([HEAD]))
-    depth[:, Centre.HEAD] = trunk + head
-    variance[:, Centre.HEAD] = trunk_sigma**2 + head_sigma**2
+
+def _outer_steps(sight: _Sight) -> dict[str, Step]:
+    """Settle head, arms and feet, whose picture is taken as it is: each by its far end, against its near one."""
+    steps = {"HEAD": settle(*sight.evidence_of(HEAD))}
+    for side in ("LEFT", "RIGHT"):
+        upper, lower = sight.evidence_of(LIMBS[f"{side}_SHOULDER_ELBOW"], LIMBS[f"{side}_ELBOW_WRIST"])
+        steps[f"{side}_ELBOW"], steps[f"{side}_WRIST"] = settle_limb(upper, lower, sight.rightward, ELBOW)
+        steps[f"{side}_TOE"] = settle(*sight.evidence_of(LIMBS[f"{side}_HEEL_FOOT_INDEX"]))
+    return steps
+
+
+def _depths(sight: _Sight, outer: dict[str, Step]) -> tuple[Array, Array]:
+    """Return the depth of the joint centres against the hips and its variance, (F, J) each, but for the balls' depth.
+
+    Parameters
+    ----------
+    sight
+        Its picture without perspective.
+    outer
+        What is settled already.
+    """
+    depth, variance = np.full((2, len(sight.image), len(Centre)), np.nan)
+
+    def add(near: Centre, far: Centre, step: Step) -> None:
+        depth[:, far] = depth[:, near] + step[0]
+        variance[:, far] = variance[:, near] + step[1] ** 2
+
+    trunk, trunk_sigma = settle(*sight.evidence_of(TRUNK))
+    depth[:, Centre.HEAD] = trunk + outer["HEAD"][0]
+    variance[:, Centre.HEAD] = trunk_sigma**2 + outer["HEAD"][1] ** 2
     for side, sign in (("LEFT", -0.5), ("RIGHT", 0.5)):
-        across = sign * rightward[:, 2] * ASSUMED_STATURE_M
-        hip, shoulder = Centre[f"{side}_HIP"], Centre[f"{side}_SHOULDER"]
+        across = sign * sight.rightward[:, 2] * ASSUMED_STATURE_M
+        hip, knee, ankle = (Centre[f"{side}_{part}"] for part in ("HIP", "KNEE", "ANKLE"))
+        shoulder, elbow, wrist = (Centre[f"{side}_{part}"] for part in ("SHOULDER", "ELBOW", "WRIST"))
         depth[:, hip] = across * HIP_WIDTH
         variance[:, hip] = 0.0
         depth[:, shoulder] = trunk + across * SHOULDER_WIDTH
         variance[:, shoulder] = trunk_sigma**2
-
-        def settle_chain(chain: tuple[str, str, str], hinge: Hinge, tether: Tether | None, side: str = side) -> None:
-            steps = list(pairwise(chain))
-            upper, lower = evidence_of([LIMBS[f"{side}_{start}_{end}"] for start, end in steps])
-            for (start, end), (step, sigma) in zip(steps, settle_limb(upper, lower, rightward, hinge, tether)):
-                near, far = Centre[f"{side}_{start}"], Centre[f"{side}_{end}"]
-                depth[:, far] = depth[:, near] + step
-                variance[:, far] = variance[:, near] + sigma**2
-
-        settle_chain(("SHOULDER", "ELBOW", "WRIST"), ELBOW, None)
-        elbow = depth[:, Centre[f"{side}_ELBOW"]] - depth[:, shoulder]
-        tether = under_the_body(side, image, trunk, elbow, rightward, fps)
-        settle_chain(("HIP", "KNEE", "ANKLE"), KNEE, tether)
-        _add_foot_and_hand(side, settle(*evidence_of([LIMBS[f"{side}_HEEL_FOOT_INDEX"]])), depth, variance)
+        add(shoulder, elbow, outer[elbow.name])
+        add(elbow, wrist, outer[wrist.name])
+        tether = under_the_body(side, sight.image, trunk, outer[elbow.name][0], sight.rightward, sight.fps)
+        upper, lower = sight.evidence_of(LIMBS[f"{side}_HIP_KNEE"], LIMBS[f"{side}_KNEE_ANKLE"])
+        thigh, shank = settle_limb(upper, lower, sight.rightward, KNEE, tether)
+        add(hip, knee, thigh)
+        add(knee, ankle, shank)
+        _add_foot_and_hand(side, outer[f"{side}_TOE"], depth, variance)
     return depth, variance
 
 
-def _add_foot_and_hand(side: str, foot: tuple[Array, Array], depth: Array, variance: Array) -> None:
+def _add_foot_and_hand(side: str, foot: Step, depth: Array, variance: Array) -> None:
     ankle, heel, toe, ball = (Centre[f"{side}_{part}"] for part in ("ANKLE", "HEEL", "TOE", "BALL"))
     wrist, hand = Centre[f"{side}_WRIST"], Centre[f"{side}_HAND"]
     length, sigma = foot

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import Centre, Segment
+from motionlabel.kinematics.known import known_median, known_quantiles
 from motionlabel.kinematics.reconstruct import body_from_landmarks
 from motionlabel.kinematics.standing import quiet_frames, quiet_standing
 from motionlabel.records import Array, BodyTrack, LandmarkTrack, VideoFacts
@@ -88,19 +89,19 @@ def _middle(body: BodyTrack, frames: NDArray[np.intp], part: str) -> Array:
 def _tilt(line: Array) -> float:
     """Median tilt of lines against the horizontal of the picture, anticlockwise positive, -90 to 90 deg."""
     tilt = np.arctan2(line[:, 1], line[:, 0])
-    return float(np.nanmedian((tilt + 0.5 * np.pi) % np.pi - 0.5 * np.pi)) if np.isfinite(tilt).any() else np.nan
+    return known_median((tilt + 0.5 * np.pi) % np.pi - 0.5 * np.pi)
 
 
 def _from_standing(body: BodyTrack, frames: NDArray[np.intp]) -> float:
-    across = abs(float(np.nanmedian(body.frame_of(Segment.TRUNK)[frames, 0, 2])))
+    across = abs(known_median(body.frame_of(Segment.TRUNK)[frames, 0, 2]))
     up = _middle(body, frames, "SHOULDER") - _middle(body, frames, "ANKLE")
-    lean = float(np.nanmedian(np.arctan2(up[:, 0], up[:, 1])))
+    lean = known_median(np.arctan2(up[:, 0], up[:, 1]))
     left, right = (body.centres_m[frames][:, feet, :2] for feet in _FEET.values())
     if across > _FRONT:
         ground = _tilt(right.mean(axis=1) - left.mean(axis=1))
     elif across < _SIDE:
         foot = (right[:, 1] - right[:, 0]) + (left[:, 1] - left[:, 0])
-        ground = _tilt(foot) + _TOES_DOWN_RAD * np.sign(float(np.nanmedian(foot[:, 0])))
+        ground = _tilt(foot) + _TOES_DOWN_RAD * np.sign(known_median(foot[:, 0]))
     else:
         return 0.0
     return -lean if abs(ground + lean) < _AGREE_RAD else 0.0
@@ -108,15 +109,15 @@ def _from_standing(body: BodyTrack, frames: NDArray[np.intp]) -> float:
 
 def _from_lying(body: BodyTrack, frames: NDArray[np.intp]) -> float:
     # on the side, the line of the shoulders stands up and lifts the middle between them
-    if abs(float(np.nanmedian(body.frame_of(Segment.TRUNK)[frames, 2, 2]))) < _FRONT:
+    if abs(known_median(body.frame_of(Segment.TRUNK)[frames, 2, 2])) < _FRONT:
         return 0.0
     shoulders, hips = _middle(body, frames, "SHOULDER"), _middle(body, frames, "HIP")
     ankles = body.centres_m[frames][:, [Centre.LEFT_ANKLE, Centre.RIGHT_ANKLE], :2]
     lower = np.take_along_axis(ankles, ankles[:, :, 1].argmin(axis=1)[:, None, None], axis=1)[:, 0]
     trunk, leg = _tilt(shoulders - hips), _tilt(hips - lower)
-    along = np.nanmedian(shoulders - lower, axis=0)
+    along = known_quantiles(shoulders - lower, 0.5)
     along = along / np.linalg.norm(along) * np.sign(along[0])
     arms = body.centres_m[frames][:, [Centre[f"{s}_{p}"] for s in _FEET for p in ("ELBOW", "WRIST")], :2]
     below = (arms - hips[:, None]) @ np.array([along[1], -along[0]])
-    propped = np.isfinite(below).any() and float(np.nanmax(np.nanmedian(below, axis=0))) > _ARM_BELOW
+    propped = bool((known_quantiles(below, 0.5) > _ARM_BELOW).any())
     return trunk if abs(trunk - leg) < _IN_LINE_RAD and not propped else 0.0

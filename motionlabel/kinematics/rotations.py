@@ -15,7 +15,18 @@ from motionlabel.records import Array
 def unit(vectors: Array) -> Array:
     """Scale the last axis to length 1; NaN stays NaN, and no length has no direction: NaN."""
     with np.errstate(invalid="ignore"):
-        return np.asarray(vectors / np.linalg.norm(vectors, axis=-1, keepdims=True))
+        return np.asarray(vectors / np.sqrt(np.einsum("...i,...i->...", vectors, vectors))[..., None])
+
+
+def cross(a: Array, b: Array) -> Array:
+    """Return the (..., 3) vector product; for a few hundred vectors much quicker than ``np.cross``."""
+    (ax, ay, az), (bx, by, bz) = np.moveaxis(a, -1, 0), np.moveaxis(b, -1, 0)
+    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
+
+
+def level_forward(rightward: Array) -> Array:
+    """Return the (..., 3) horizontal direction that somebody with this rightward axis faces, at most of length 1."""
+    return np.stack([rightward[..., 2], np.zeros(rightward.shape[:-1]), -rightward[..., 0]], axis=-1)
 
 
 def segment_frame(up: Array, rightward: Array) -> Array:
@@ -33,8 +44,8 @@ def segment_frame(up: Array, rightward: Array) -> Array:
     (..., 3, 3) segment in levelled frame, columns forward, up, right.
     """
     y = unit(up)
-    x = unit(np.cross(y, rightward))
-    return np.stack([x, y, np.cross(x, y)], axis=-1)
+    x = unit(cross(y, rightward))
+    return np.stack([x, y, cross(x, y)], axis=-1)
 
 
 def swing_angles(direction_in_proximal: Array, side: Side) -> tuple[Array, Array]:
@@ -97,7 +108,7 @@ def hinge_angle(near: Array, far: Array, rightward: Array) -> Array:
     axis, so that noise about a straight limb averages out instead of looking like a bend.
     """
     a, b = unit(near), unit(far)
-    normal = np.cross(a, b)
+    normal = cross(a, b)
     hinge = unit(rightward - (rightward * a).sum(axis=-1, keepdims=True) * a)
     along = (normal * hinge).sum(axis=-1)
     cosine = (a * b).sum(axis=-1)

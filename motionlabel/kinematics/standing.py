@@ -8,6 +8,8 @@ from scipy.ndimage import binary_opening
 
 from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
 from motionlabel.kinematics.gravity import UNNOTICED_PITCH_RAD
+from motionlabel.kinematics.known import known_median, known_quantiles
+from motionlabel.kinematics.rotations import level_forward
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
 _STILL_S = 0.25
@@ -30,8 +32,6 @@ _FEWEST = 5
 _FARTHEST_RAD = np.radians(9.0)
 """Beyond this and the spread of depth a stance is another posture: landmarks are off by up to 8 deg in side
 views (measured on demo_clips)."""
-
-_UP = np.array([0.0, 1.0, 0.0])
 
 _FADE_RAD = np.radians(30.0)
 _SEEN_RAD = np.radians(4.0)
@@ -75,8 +75,8 @@ def zero_by_standing(angles: AngleTrack, body: BodyTrack) -> AngleTrack:
     if np.count_nonzero(standing) < _FEWEST:
         return angles
     angle = angles.angle_rad.copy()
-    forward = np.cross(_UP, body.frame_of(Segment.TRUNK)[standing, :, 2])
-    toes_down = float(np.nanmedian(np.abs(forward[:, 2]))) * UNNOTICED_PITCH_RAD
+    forward = level_forward(body.frame_of(Segment.TRUNK)[standing, :, 2])
+    toes_down = known_median(np.abs(forward[:, 2])) * UNNOTICED_PITCH_RAD
     for (joint, axis), relaxed in _STANDING_RAD.items():
         farthest = _FARTHEST_RAD + (toes_down if joint is Joint.ANKLE else 0.0)
         for side in (Side.LEFT, Side.RIGHT):
@@ -85,8 +85,8 @@ def zero_by_standing(angles: AngleTrack, body: BodyTrack) -> AngleTrack:
             values = values[np.isfinite(values)]
             if len(values) < _FEWEST:
                 continue
-            offset = float(np.median(values)) - relaxed
-            depth = float(np.nanmedian(angles.depth_sigma_rad[standing, column]))
+            offset = known_median(values) - relaxed
+            depth = known_median(angles.depth_sigma_rad[standing, column])
             if abs(offset) > farthest + depth:
                 continue
             away = (angle[:, column] - relaxed - offset) / _FADE_RAD
@@ -109,7 +109,7 @@ def _feet_flat(body: BodyTrack) -> NDArray[np.bool_]:
     if not np.isfinite(height).any():
         return np.zeros(len(body), dtype=bool)
     seen = np.isfinite(height).any(axis=0)
-    low = np.nanpercentile(height[:, seen], 5, axis=0)
+    low = known_quantiles(height[:, seen], 0.05)
     lifted = height[:, seen] - low > _FLAT_STATURES * body.stature_m
     return ~np.asarray(lifted.any(axis=1))
 

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import Centre, Segment, Side
+from motionlabel.kinematics.known import known_quantile
 from motionlabel.kinematics.proportions import LIMBS
 from motionlabel.kinematics.rotations import unit
 from motionlabel.records import Array, BodyTrack
@@ -51,7 +52,7 @@ def toe_extension(body: BodyTrack, side: Side) -> tuple[Array, Array]:
     side_view = length > _SIDE_VIEW * LIMBS["LEFT_HEEL_FOOT_INDEX"].length * body.stature_m
     upright = body.segment_rotations[:, Segment.TRUNK, 1, 1] > _UPRIGHT
     seen = _planted(body, toe) & side_view & upright & (pitch < _STEEP_RAD)
-    if not seen.any() or np.percentile(pitch[seen], 10) > _FLAT_RAD:
+    if not seen.any() or known_quantile(pitch[seen], 0.1) > _FLAT_RAD:
         seen = np.zeros_like(seen)
     angle = np.where(seen, angle, np.nan)
     return angle, np.hypot(_SIGMA_RAD, _BLUR * angle)
@@ -60,6 +61,6 @@ def toe_extension(body: BodyTrack, side: Side) -> tuple[Array, Array]:
 def _planted(body: BodyTrack, toe: Array) -> NDArray[np.bool_]:
     if len(body) < 2 or not np.isfinite(toe[:, 1]).any():
         return np.zeros(len(body), dtype=bool)
-    low = toe[:, 1] - np.nanpercentile(toe[:, 1], 5) < _LOW_STATURES * body.stature_m
+    low = toe[:, 1] - known_quantile(toe[:, 1], 0.05) < _LOW_STATURES * body.stature_m
     speed = np.linalg.norm(np.gradient(toe[:, :2], body.time_s, axis=0), axis=1)
     return np.asarray(low & (speed < _STILL_STATURES_S * body.stature_m))

@@ -3,6 +3,7 @@
 import numpy as np
 
 from motionlabel.body import Centre, Segment, Side
+from motionlabel.kinematics.known import known_quantile
 from motionlabel.kinematics.proportions import LIMBS
 from motionlabel.records import Array, BodyTrack
 
@@ -39,7 +40,7 @@ def wrist_flexion(body: BodyTrack, side: Side) -> tuple[Array, Array]:
     )
     forearm, palm = wrist - elbow, hand - wrist
     reach = np.linalg.norm(palm, axis=1)
-    usual = float(np.nanpercentile(reach, 75)) if np.isfinite(reach).any() else np.nan
+    usual = known_quantile(reach, 0.75)
     rightward = body.segment_rotations[:, Segment.TRUNK, 2, 2]
     seen = np.linalg.norm(forearm, axis=1) > _IN_PICTURE * LIMBS["LEFT_ELBOW_WRIST"].length * body.stature_m
     seen &= (reach > _HAND_IN_PICTURE * usual) & (np.abs(rightward) > _SIDE_VIEW)

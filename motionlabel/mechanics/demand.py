@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
+from motionlabel.kinematics.rotations import level_forward
 from motionlabel.mechanics.masses import Masses, locate_masses, mass_fractions
 from motionlabel.mechanics.moments import (
     GRAVITY_M_S2,
@@ -301,13 +302,12 @@ class _Part:
 
 def _end_on(rightward: Array) -> NDArray[np.bool_]:
     """(F,) whether the person faces the camera or turns the back to it."""
-    return np.asarray(np.abs(np.cross([0.0, 1.0, 0.0], rightward)[:, 0]) < _FORE_AND_AFT)
+    return np.asarray(np.abs(level_forward(rightward)[:, 0]) < _FORE_AND_AFT)
 
 
 def _balance_direction(body: BodyTrack, rightward: Array) -> Array:
     """Horizontal direction in which the balance of the body is seen well: fore and aft, or else across."""
-    vertical = np.array([0.0, 1.0, 0.0])
-    forward = np.cross(vertical, rightward)
+    forward = level_forward(rightward)
     lying_on_side = np.linalg.norm(forward, axis=1) < 0.5
     trunk = body.frame_of(Segment.TRUNK)[:, :, 1] * np.array([1.0, 0.0, 1.0])
     forward = np.where(lying_on_side[:, None], trunk, forward)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from motionlabel.body import Centre, Segment
+from motionlabel.kinematics.rotations import cross
 from motionlabel.mechanics.segments import Sex, parameters
 from motionlabel.records import Array
 
@@ -91,7 +92,7 @@ def locate_masses(centres_m: Array, time_s: Array, sex: Sex = Sex.MEAN) -> Masse
     com[:, segments] = first + share * line
     length = np.linalg.norm(line, axis=2, keepdims=True)
     direction = line / np.maximum(length, 1e-9)
-    turning = np.cross(direction, _accelerations(direction, time_s))
+    turning = cross(direction, _accelerations(direction, time_s))
     spin = np.zeros_like(com)
     spin[:, segments] = fraction[segments, None] * np.square(radius * length) * turning
     _hang_unseen(com, centres_m)

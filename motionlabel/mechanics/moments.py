@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 
 from motionlabel.body import PHASE_AXES, Axis, Centre, Joint, MotionAxis, Segment, Side
-from motionlabel.kinematics.rotations import unit
+from motionlabel.kinematics.rotations import cross, unit
 from motionlabel.mechanics.masses import Masses
 from motionlabel.mechanics.support import POINTS
 from motionlabel.records import Array
@@ -77,7 +77,7 @@ def joint_moment(
     pull = -inertial[:, None, None] * masses.com_acceleration[:, segments] / GRAVITY_M_S2
     pull[:, :, 1] -= 1.0
     weight = masses.fraction[segments, None] * pull
-    external = np.einsum("fsi->fi", np.cross(masses.com_m[:, segments] - joint, weight))
+    external = np.einsum("fsi->fi", cross(masses.com_m[:, segments] - joint, weight))
     external -= inertial[:, None] * np.einsum("fsi->fi", masses.spin[:, segments]) / GRAVITY_M_S2
     arm = places[:, contacts] - joint
     # a vertical push: its cross product with the arm has two parts
@@ -128,7 +128,7 @@ def rotation_axis(centres_m: Array, trunk: Array, flexion_rad: Array, axis: Moti
     )
     sign = -1.0 if axis.joint is Joint.KNEE else 1.0
     straight = sign * unit(rightward - (rightward * near).sum(axis=1, keepdims=True) * near)
-    normal = np.cross(near, far)
+    normal = cross(near, far)
     bend = np.arctan2(np.linalg.norm(normal, axis=1), (near * far).sum(axis=1))
     hinge = unit(normal)
     agrees = (hinge * straight).sum(axis=1) > 0.0

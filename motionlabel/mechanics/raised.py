@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import label
 
 from motionlabel.body import Centre, Segment
+from motionlabel.kinematics.known import known_quantile
 from motionlabel.mechanics.masses import locate_masses
 from motionlabel.mechanics.support import OFF_BALANCE, POINTS, SEAT, shares_and_miss, still
 from motionlabel.records import Array, BodyTrack
@@ -50,7 +51,7 @@ def sits(body: BodyTrack) -> NDArray[np.bool_]:
         return np.zeros(len(body), dtype=bool)
     hanging = hip[:, :, 1] - knee[:, :, 1]
     thighs = (hanging < _LEVEL).all(axis=0) & (np.abs(hanging) < _LEVEL).any(axis=0)
-    high = middle[:, 1] - np.nanpercentile(low[:, :, 1], 4) > _SEAT_HEIGHT
+    high = middle[:, 1] - known_quantile(low[:, :, 1].ravel(), 0.04) > _SEAT_HEIGHT
     upright = body.frame_of(Segment.TRUNK)[:, 1, 1] > _UPRIGHT
     speed = np.linalg.norm(np.gradient(middle[:, :2], body.time_s, axis=0), axis=1)
     posture = thighs & high & upright & still(speed)
@@ -119,7 +120,7 @@ def _steps(body: BodyTrack, touching: NDArray[np.bool_]) -> dict[str, list[slice
         side: np.stack([body.centres_m[:, Centre[f"{side}_{part}".upper()], :2] for part in ("heel", "toe")]) / height
         for side in _FEET
     }
-    lows = [np.nanpercentile(end[:, :, 1], 4) for end in ends.values() if np.isfinite(end).any()]
+    lows = [known_quantile(end[:, :, 1].ravel(), 0.04) for end in ends.values() if np.isfinite(end).any()]
     result: dict[str, list[slice]] = {side: [] for side in _FEET}
     if len(body) < 3 or not lows:
         return result

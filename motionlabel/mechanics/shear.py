@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import Axis, Centre, Joint, MotionAxis, Side
+from motionlabel.kinematics.rotations import cross
 from motionlabel.mechanics.moments import LIMB_AXES, distal_contacts
 from motionlabel.mechanics.support import POINTS, contact_places
 from motionlabel.records import Array, BodyTrack
@@ -95,7 +96,7 @@ def strut_moment(
         total, carrier, lean = _carrier(body, force, balance, axis)
         push = (total * lean)[:, None] * balance[1]
         arm = carrier - body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
-        moment = -(np.cross(arm, push) * about[axis]).sum(axis=1)
+        moment = -(cross(arm, push) * about[axis]).sum(axis=1)
         result[:, column] = np.where(apart & (total > 0.0), moment, 0.0) / body.stature_m
     return result
 

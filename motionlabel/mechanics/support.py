@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from scipy.optimize import nnls
 
 from motionlabel.body import Centre, Segment, Side
+from motionlabel.kinematics.known import known_median, known_quantile, known_quantiles
 from motionlabel.records import Array, BodyTrack
 
 
@@ -171,7 +172,7 @@ def find_contacts(body: BodyTrack, stated: Sequence[int] = ()) -> NDArray[np.boo
     if len(body) < 2 or (not stated and _stands_out_of_the_picture(body, known)):
         return touching
     own_low = np.full(len(POINTS), np.inf)
-    own_low[known] = np.nanpercentile(level[:, known], 4, axis=0)
+    own_low[known] = known_quantiles(level[:, known], 0.04)
     floor = float(np.min(own_low))
     speed = np.linalg.norm(np.gradient(position, body.time_s, axis=0), axis=2)
     near = own_low < floor + _reach(body, own_low)
@@ -202,7 +203,7 @@ def swinging_feet(body: BodyTrack) -> NDArray[np.bool_]:
         foot = [column for column in _FEET if column % 2 == side]
         speed = np.linalg.norm(np.gradient(position[:, foot], body.time_s, axis=0), axis=2)
         if np.isfinite(level[:, foot]).any(axis=0).all():
-            raised = level[:, foot] - np.nanpercentile(level[:, foot], 4, axis=0) > _SWINGING
+            raised = level[:, foot] - known_quantiles(level[:, foot], 0.04) > _SWINGING
             swinging[:, foot] = (raised.any(axis=1) & (speed > _RELEASE_SPEED).all(axis=1))[:, None]
     swinging[swinging[:, _FEET].all(axis=1)] = False
     return swinging
@@ -218,9 +219,9 @@ def _reach(body: BodyTrack, own_low: Array) -> Array:
     """(C,) how far above the lowest point a point may lie and still touch the floor, statures."""
     known = np.isfinite(own_low)
     depth = np.zeros(len(POINTS))
-    depth[known] = np.nanmedian(body.centres_m[:, [point.centre for point in POINTS], 2], axis=0)[known]
+    depth[known] = known_quantiles(body.centres_m[:, [point.centre for point in POINTS], 2], 0.5)[known]
     apart = np.abs(depth - depth[int(np.argmin(own_low))]) / body.stature_m
-    upright = float(np.nanmedian(np.nan_to_num(body.frame_of(Segment.TRUNK)[:, 1, 1]))) > _LYING
+    upright = known_median(np.nan_to_num(body.frame_of(Segment.TRUNK)[:, 1, 1])) > _LYING
     # the clearances of a body that lies down on its side, back or front are known less well
     reach = np.clip(_FLOOR_REACH + _PER_DEPTH * apart if upright else _FARTHEST_REACH, None, _FARTHEST_REACH)
     reach = np.broadcast_to(reach, len(POINTS)).copy()
@@ -234,7 +235,7 @@ def _reach(body: BodyTrack, own_low: Array) -> Array:
 def _stands_out_of_the_picture(body: BodyTrack, known: NDArray[np.bool_]) -> bool:
     """Whether an upright person shows no foot: then the lowest point that is seen is not on the ground."""
     up = body.frame_of(Segment.TRUNK)[:, 1, 1]
-    return not known[_FEET].any() and float(np.nanmedian(np.nan_to_num(up))) > _LYING
+    return not known[_FEET].any() and known_median(np.nan_to_num(up)) > _LYING
 
 
 def _lay_down(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
@@ -280,12 +281,12 @@ def _tell_heel_from_toe(body: BodyTrack, touching: NDArray[np.bool_]) -> None:
         line = body.centres_m[:, Centre[f"{side}_TOE".upper()]] - body.centres_m[:, POINTS[heel].centre]
         if not np.isfinite(line).any():
             continue
-        length = np.nanpercentile(np.linalg.norm(line, axis=1), 75)
+        length = known_quantile(np.linalg.norm(line, axis=1), 0.75)
         pitch = np.arcsin(np.clip(line[:, 1] / length, -1.0, 1.0))
         both = touching[:, heel] & touching[:, toe]
         if not both.any():
             continue
-        flat = np.nanmedian(pitch[both])
+        flat = known_median(pitch[both])
         slope = np.nan_to_num(pitch - flat)
         touching[:, toe] &= ~((slope > _PITCH_RAD) & touching[:, heel])
         touching[:, heel] &= ~((slope < -_PITCH_RAD) & touching[:, toe])

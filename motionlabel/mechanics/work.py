@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import label
 
 from motionlabel.body import AXIS_INDEX, Contraction, Motion, MotionAxis
+from motionlabel.kinematics.known import known_median
 from motionlabel.mechanics.demand import Demand, column_of, measure_demand
 from motionlabel.mechanics.stance import stance_holds
 from motionlabel.mechanics.stated import Carrier
@@ -151,8 +152,8 @@ def _part(phase: Phase, load: _Load, angles: AngleTrack) -> Phase:
 
 
 def _median_trust(sigma_rad: Array) -> float:
-    known = sigma_rad[np.isfinite(sigma_rad)]
-    return float(angle_trust(float(np.median(known)))) if len(known) else 0.0
+    median = known_median(sigma_rad)
+    return float(angle_trust(median)) if np.isfinite(median) else 0.0
 
 
 def _judge(phase: Phase, sign: int, demand: Demand, column: int, seen: float) -> Work | None:
@@ -206,7 +207,7 @@ def _rests(phase: Phase, work: Work, angles: AngleTrack, rest: Rest, demand: Dem
     """Whether a pause is rest: near the resting angle, unless the load of a free limb is clear."""
     span = slice(phase.start, phase.stop)
     axis = AXIS_INDEX[phase.axis]
-    offset = np.nanmedian(np.abs(angles.angle_rad[span, axis] - rest.angle_rad[axis]))
+    offset = known_median(np.abs(angles.angle_rad[span, axis] - rest.angle_rad[axis]))
     if offset > away_from_rest_rad(phase.axis.joint):
         return False
     carried = float(np.nan_to_num(demand.carried[span, column]).mean())
@@ -220,9 +221,7 @@ def _stance_work(phase: Phase, demand: Demand, rest: Rest, angles: AngleTrack) -
     assert column is not None
     span = slice(phase.start, phase.stop)
     least = _STANCE_CLEAR * float(demand.threshold[span, column].mean())
-    usual = demand.moment[rest.standing, column]
-    usual = usual[np.isfinite(usual)]
-    level = float(np.median(usual)) if len(usual) else 0.0
+    level = float(np.nan_to_num(known_median(demand.moment[rest.standing, column])))
     seen = _median_trust(angles.sigma_rad[span, AXIS_INDEX[phase.axis]])
     work = _judge(phase, 1, demand, column, seen)
     # both sides of a group in the table: a load the other way round is a lean and no stance hold

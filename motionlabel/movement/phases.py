@@ -7,9 +7,10 @@ from numpy.typing import NDArray
 from scipy.ndimage import label
 
 from motionlabel.body import AXIS_INDEX, PHASE_AXES, Axis, Joint, Motion, MotionAxis, Side
+from motionlabel.kinematics.known import known_median, known_quantile
 from motionlabel.movement.quiet import STILL_RAD_S, Rest, away_from_rest_rad, find_rest
 from motionlabel.movement.repetitions import number_repetitions
-from motionlabel.movement.stirring import picture_rates, usual
+from motionlabel.movement.stirring import picture_rates
 from motionlabel.pose.smoothing import smooth_points
 from motionlabel.records import AngleTrack, Array, BodyTrack, Phase, PhaseTable
 
@@ -124,9 +125,9 @@ def _moving_spans(
     if known.sum() < 3:
         return []
     rate = np.gradient(angle, angles.time_s)
-    noise = np.nanpercentile(np.abs(rate), 25) / 0.3186  # a quarter of normal noise lies within 0.3186 sigma
+    noise = known_quantile(np.abs(rate), 0.25) / 0.3186  # a quarter of normal noise lies within 0.3186 sigma
     threshold = float(np.clip(3.0 * noise, _MOVING_RAD_S, _FASTEST_THRESHOLD_RAD_S))
-    blur = float(np.nan_to_num(np.nanmedian(angles.depth_sigma_rad[:, column])))
+    blur = float(np.nan_to_num(known_median(angles.depth_sigma_rad[:, column])))
     jitter = _JITTER_STATURES / _SHORTER_SEGMENT[axis.joint]
     least = max(_LEAST_EXCURSION_RAD, 3.0 * jitter) + 3.0 * max(0.0, blur - _SURE_SIGMA_RAD)
     still = max(STILL_RAD_S, blur / _WOBBLE_S, jitter / _JITTER_S)
@@ -198,7 +199,9 @@ def _is_minor(span: Phase, angles: AngleTrack) -> bool:
     if not np.isfinite(values).any():
         return False
     reach = float(np.nanmax(values) - np.nanmin(values))
-    own_spread, rival_spread = (usual(angles.depth_sigma_rad[window, AXIS_INDEX[axis]]) for axis in (span.axis, rival))
+    own_spread, rival_spread = (
+        known_median(angles.depth_sigma_rad[window, AXIS_INDEX[one]]) for one in (span.axis, rival)
+    )
     # the axis that depth blurs more has to show more
     blur = float(np.clip(own_spread / max(rival_spread, 1e-3), 0.5, 2.0))
     arc = abs(span.excursion_rad) * _arc_share(angles, span.axis, slice(span.start, span.stop))
@@ -210,11 +213,11 @@ def _is_guess(span: Phase, angles: AngleTrack) -> bool:
     if span.axis.side not in _OTHER_SIDE:
         return False
     frames = slice(span.start, span.stop)
-    sigma = usual(angles.sigma_rad[frames, AXIS_INDEX[span.axis]])
+    sigma = known_median(angles.sigma_rad[frames, AXIS_INDEX[span.axis]])
     if not abs(span.excursion_rad) < _WANDERS * sigma:
         return False
     own, fellow = (
-        usual(np.square(angles.sigma_rad[frames, column]) - np.square(angles.depth_sigma_rad[frames, column]))
+        known_median(np.square(angles.sigma_rad[frames, column]) - np.square(angles.depth_sigma_rad[frames, column]))
         for column in (AXIS_INDEX[span.axis], AXIS_INDEX[replace(span.axis, side=_OTHER_SIDE[span.axis.side])])
     )
     hidden = _HIDDEN_BALL if span.axis.joint in _BALLS else _HIDDEN
@@ -238,7 +241,7 @@ def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: 
         return []
     column = AXIS_INDEX[axis]
     offset = np.abs(angles.angle_rad[:, column] - rest.angle_rad[column])
-    reach = np.nanpercentile(offset, 98)
+    reach = known_quantile(offset, 0.98)
     away = np.nan_to_num(offset) > max(away_from_rest_rad(axis.joint), _HELD_SHARE * reach)
     least = max(2, round(_LEAST_HOLD_S * frames_per_second(angles.time_s)))
     held = []

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_propagation
 
 from motionlabel.body import AXES, Joint
+from motionlabel.kinematics.known import known_median
 from motionlabel.kinematics.standing import quiet_frames, quiet_standing
 from motionlabel.records import AngleTrack, Array, BodyTrack
 
@@ -63,5 +64,5 @@ def find_rest(angles: AngleTrack, body: BodyTrack) -> Rest:
             values = values[np.isfinite(values)]
             # one may stand still with an arm raised: the third of the frames nearest zero is the rest
             nearest = np.argsort(np.abs(values))[: max(1, len(values) // 3)]
-            rest[column] = np.median(values[nearest])
+            rest[column] = known_median(values[nearest])
     return Rest(angle_rad=rest, standing=standing)

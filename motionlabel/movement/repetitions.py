@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from motionlabel.body import AXIS_INDEX, Joint, Motion, MotionAxis
+from motionlabel.kinematics.known import known_median, known_quantile
 from motionlabel.movement.quiet import Rest
 from motionlabel.records import AngleTrack, Phase
 
@@ -37,7 +38,7 @@ def number_repetitions(rows: tuple[Phase, ...], angles: AngleTrack, rest: Rest) 
     for row in moves:
         if abs(row.excursion_rad) < _SAME_SIZE_SHARE * largest[row.axis]:
             continue
-        spread = float(np.nanmedian(angles.sigma_rad[row.start : row.stop, AXIS_INDEX[row.axis]]))
+        spread = known_median(angles.sigma_rad[row.start : row.stop, AXIS_INDEX[row.axis]])
         total[row.axis] += abs(row.excursion_rad) / max(spread, np.radians(5.0))
     greatest = max(total, key=lambda axis: total[axis])
     cycles = {
@@ -81,7 +82,7 @@ def _starts(axis: MotionAxis, moves: list[Phase], angles: AngleTrack, rest: Rest
     offset = angles.angle_rad[:, column] - rest.angle_rad[column]
     own = [row for row in moves if row.axis == axis]
     largest = max(abs(row.excursion_rad) for row in own)
-    reach = float(np.nanpercentile(np.abs(offset), 98))
+    reach = known_quantile(np.abs(offset), 0.98)
     large = [row for row in own if abs(row.excursion_rad) >= _SAME_SIZE_SHARE * largest]
     farther = np.sign(sum(offset[row.stop - 1] for row in large))
 

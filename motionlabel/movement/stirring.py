@@ -4,6 +4,7 @@ import numpy as np
 
 from motionlabel.body import AXES, AXIS_INDEX, PHASE_AXES, Centre, Joint, MotionAxis
 from motionlabel.kinematics.gravity import picture_of
+from motionlabel.kinematics.known import known_quantiles
 from motionlabel.pose.smoothing import smooth_points
 from motionlabel.records import Array, BodyTrack
 
@@ -45,14 +46,8 @@ def picture_rates(body: BodyTrack, cutoff_hz: float) -> Array:
     starts, ends = ([Centre[line[k]] for line in _LINES] for k in (0, 1))
     lines = smooth_points(body.time_s, body.centres_m[:, ends] - body.centres_m[:, starts], cutoff_hz)
     speed = np.linalg.norm(np.gradient(picture_of(lines, body.camera.pitch_rad), body.time_s, axis=0), axis=2)
-    speed /= [usual(length) for length in np.linalg.norm(lines, axis=2).T]
+    speed /= known_quantiles(np.linalg.norm(lines, axis=2), 0.5)
     rates = np.full((len(body), len(AXES)), np.nan)
     for axis in PHASE_AXES:
         rates[:, AXIS_INDEX[axis]] = np.fmax.reduce(speed[:, [_LINES.index(line) for line in _lines_at(axis)]], axis=1)
     return rates
-
-
-def usual(values: Array) -> float:
-    """Return the median of what is known; NaN where nothing is."""
-    known = values[np.isfinite(values)]
-    return float(np.median(known)) if len(known) else np.nan
