@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motionlabel.body import AXIS_INDEX, Axis, Centre, Joint, MotionAxis, Segment, Side
+from motionlabel.kinematics.known import known_median
 from motionlabel.kinematics.rotations import level_forward
 from motionlabel.mechanics.masses import Masses, locate_masses, mass_fractions
 from motionlabel.mechanics.moments import (
@@ -64,6 +65,7 @@ _FLIGHT = 0.5
 _UPRIGHT = 0.7
 """Cosine of the trunk against the vertical above which the feet are what one stands on (own convention)."""
 
+_FEWEST_STANDING = 5
 _PERCENT = 100.0
 
 _BALLS = (Joint.HIP, Joint.SHOULDER)
@@ -149,8 +151,7 @@ def measure_demand(body: BodyTrack, angles: AngleTrack, rest: Rest, carriers: tu
         carried[start:stop] = part.carried()[inner]
         unseen[start:stop] = part.unseen()[inner]
         strut[start:stop] = part.strut()[inner]
-    for values in (moment, *samples):
-        _take_off_standing(values, carried, rest.standing)
+    _take_off_standing((moment, *samples), carried, rest.standing)
     fraction = mass_fractions()
     reference = np.array([reference_moment(fraction, axis) for axis in LIMB_AXES])
     threshold = _PERCENT * (_THRESHOLD_SHARE * reference + _THRESHOLD_CONTACT * np.nan_to_num(carried))
@@ -359,16 +360,17 @@ def _another_body(body: BodyTrack, picture: Array, depth: Array) -> Array:
     return centres
 
 
-def _take_off_standing(moment: Array, carried: Array, standing: NDArray[np.bool_]) -> None:
-    """Take the load measured in quiet standing off hip and knee flexion, in place."""
+def _take_off_standing(moments: tuple[Array, ...], carried: Array, standing: NDArray[np.bool_]) -> None:
+    """Take the load that each body shows in quiet standing off its hip and knee flexion, in place."""
     for column, axis in enumerate(LIMB_AXES):
         if axis.joint not in (Joint.HIP, Joint.KNEE) or axis.axis is not Axis.FLEXION:
             continue
-        basis = standing & (carried[:, column] > 0.2) & np.isfinite(moment[:, column])
-        if np.count_nonzero(basis) < 5:
-            continue
-        per_weight = np.median(moment[basis, column]) / np.median(carried[basis, column])
-        moment[:, column] -= per_weight * np.nan_to_num(carried[:, column])
+        weight = np.nan_to_num(carried[:, column])
+        upright = np.flatnonzero(standing & (weight > 0.2))
+        for moment in moments:
+            basis = upright[np.isfinite(moment[upright, column])]
+            if len(basis) >= _FEWEST_STANDING:
+                moment[:, column] -= known_median(moment[basis, column]) / known_median(weight[basis]) * weight
 
 
 def column_of(axis: MotionAxis) -> int | None:

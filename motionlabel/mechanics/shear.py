@@ -58,15 +58,18 @@ def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], pl
     (F, A) body weight x height.
     """
     result, places = np.empty((len(body), len(LIMB_AXES))), np.nan_to_num(contact_places(body.centres_m))
+    carriers, whole = _carriers(body, force, balance), np.nan_to_num(force).sum(axis=1)
     for column, axis in enumerate(LIMB_AXES):
-        total, carrier, lean = _carrier(body, force, balance, axis)
-        alone = np.nan_to_num(total) >= _ALL * np.nan_to_num(force).sum(axis=1)
-        share = np.where(alone, _ALONE, _FRICTION + _STRUT * np.abs(lean))
+        contacts = distal_contacts(axis)
+        total, carrier, lean = carriers[tuple(contacts)]
+        share = np.where(total >= _ALL * whole, _ALONE, _FRICTION + _STRUT * np.abs(lean))
         joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
         spread = np.where(total > 0.0, share * total * np.abs(joint[:, 1] - carrier[:, 1]), 0.0)
-        lever = np.abs(places[:, distal_contacts(axis)].mean(axis=1) - joint)
-        pushed = np.maximum(total, _OWN_WEIGHT) * (_SEATED * lever[:, 1] + np.hypot(lever[:, 0], lever[:, 2]))
-        result[:, column] = np.where(planted[:, column], pushed, spread) / body.stature_m
+        if planted[:, column].any():
+            lever = np.abs(places[:, contacts].mean(axis=1) - joint)
+            pushed = np.maximum(total, _OWN_WEIGHT) * (_SEATED * lever[:, 1] + np.hypot(lever[:, 0], lever[:, 2]))
+            spread = np.where(planted[:, column], pushed, spread)
+        result[:, column] = spread / body.stature_m
     return result
 
 
@@ -89,11 +92,14 @@ def strut_moment(
     (F, A) body weight x height, towards the axis's positive motion; 0 for the arms.
     """
     result = np.zeros((len(body), len(LIMB_AXES)))
-    apart = _feet_apart(body, force, balance)
+    carriers = _carriers(body, force, balance)
+    apart = _feet_apart(carriers)
+    if not apart.any():
+        return result
     for column, axis in enumerate(LIMB_AXES):
         if axis.joint not in _LEGS:
             continue
-        total, carrier, lean = _carrier(body, force, balance, axis)
+        total, carrier, lean = carriers[tuple(distal_contacts(axis))]
         push = (total * lean)[:, None] * balance[1]
         arm = carrier - body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
         moment = -(cross(arm, push) * about[axis]).sum(axis=1)
@@ -101,25 +107,30 @@ def strut_moment(
     return result
 
 
-def _feet_apart(body: BodyTrack, force: Array, balance: tuple[Array, Array]) -> NDArray[np.bool_]:
+_Carriers = dict[tuple[int, ...], tuple[Array, Array, Array]]
+
+
+def _feet_apart(carriers: _Carriers) -> NDArray[np.bool_]:
     """(F,) whether one foot that carries is before the mass centre and the other behind."""
     leans = []
     for side in (Side.LEFT, Side.RIGHT):
-        total, _, lean = _carrier(body, force, balance, MotionAxis(Joint.ANKLE, side, Axis.DORSIFLEXION))
+        foot = distal_contacts(MotionAxis(Joint.ANKLE, side, Axis.DORSIFLEXION))
+        total, _, lean = carriers[tuple(foot)]
         leans.append(np.where(total > 0.0, lean, 0.0))
     return np.asarray((leans[0] * leans[1] < 0.0) & (np.min(np.abs(leans), axis=0) > _APART))
 
 
-def _carrier(
-    body: BodyTrack, force: Array, balance: tuple[Array, Array], axis: MotionAxis
-) -> tuple[Array, Array, Array]:
-    """Vertical force beyond a joint, where it acts, and the lean of the line from there to the mass centre."""
+def _carriers(body: BodyTrack, force: Array, balance: tuple[Array, Array]) -> _Carriers:
+    """Vertical force on the contacts beyond each joint, where it acts, lean of the line from there to the mass centre."""
     body_com_m, forward = balance
-    contacts = distal_contacts(axis)
-    places = body.centres_m[:, [POINTS[c].centre for c in contacts]]
-    weight = np.nan_to_num(force[:, contacts])
-    total = weight.sum(axis=1)
-    carrier = np.einsum("fci,fc->fi", np.nan_to_num(places), weight) / np.maximum(total, 1e-9)[:, None]
-    away = body_com_m - carrier
-    height = np.maximum(np.abs(away[:, 1]), _LEAST_HEIGHT * body.stature_m)
-    return total, carrier, np.clip((away * forward).sum(axis=1) / height, -1.0, 1.0)
+    weights = np.nan_to_num(force)
+    places = np.nan_to_num(body.centres_m[:, [point.centre for point in POINTS]])
+    found: _Carriers = {}
+    for contacts in dict.fromkeys(tuple(distal_contacts(axis)) for axis in LIMB_AXES):
+        weight = weights[:, contacts]
+        total = weight.sum(axis=1)
+        carrier = np.einsum("fci,fc->fi", places[:, contacts], weight) / np.maximum(total, 1e-9)[:, None]
+        away = body_com_m - carrier
+        height = np.maximum(np.abs(away[:, 1]), _LEAST_HEIGHT * body.stature_m)
+        found[contacts] = total, carrier, np.clip((away * forward).sum(axis=1) / height, -1.0, 1.0)
+    return found

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label
 
 from motionlabel.body import AXIS_INDEX, PHASE_AXES, Axis, Joint, Motion, MotionAxis, Side
 from motionlabel.kinematics.known import known_median, known_quantile
@@ -92,11 +91,12 @@ def find_phases(angles: AngleTrack, body: BodyTrack, begun: frozenset[MotionAxis
     if len(angles) < 3:
         return PhaseTable(())
     rest = find_rest(angles, body)
-    stirring = picture_rates(body, _CUTOFF_HZ) > _STIRRING_RAD_S
     columns = [AXIS_INDEX[axis] for axis in PHASE_AXES]
+    stirring = picture_rates(body, _CUTOFF_HZ)[:, columns] > _STIRRING_RAD_S
     smooth = smooth_points(angles.time_s, angles.angle_rad[:, columns, None], _CUTOFF_HZ)[:, :, 0]
+    rates = np.gradient(smooth, angles.time_s, axis=0)
     moving = {
-        axis: _moving_spans(angles, axis, smooth[:, number], stirring[:, AXIS_INDEX[axis]], axis in begun)
+        axis: _moving_spans(angles, axis, smooth[:, number], rates[:, number], stirring[:, number], axis in begun)
         for number, axis in enumerate(PHASE_AXES)
     }
     moving = {
@@ -116,24 +116,24 @@ def frames_per_second(time_s: Array) -> float:
 
 
 def _moving_spans(
-    angles: AngleTrack, axis: MotionAxis, angle: Array, stirring: NDArray[np.bool_], begun: bool
+    angles: AngleTrack, axis: MotionAxis, angle: Array, rate: Array, stirring: NDArray[np.bool_], begun: bool
 ) -> list[Phase]:
-    """Spans in which the smoothed ``angle`` moves while its segments stir in the picture."""
+    """Spans in which the smoothed ``angle``, of that ``rate``, moves while its segments stir in the picture."""
     column = AXIS_INDEX[axis]
     fps = frames_per_second(angles.time_s)
     known = np.isfinite(angle)
     if known.sum() < 3:
         return []
-    rate = np.gradient(angle, angles.time_s)
     noise = known_quantile(np.abs(rate), 0.25) / 0.3186  # a quarter of normal noise lies within 0.3186 sigma
     threshold = float(np.clip(3.0 * noise, _MOVING_RAD_S, _FASTEST_THRESHOLD_RAD_S))
     blur = float(np.nan_to_num(known_median(angles.depth_sigma_rad[:, column])))
     jitter = _JITTER_STATURES / _SHORTER_SEGMENT[axis.joint]
     least = max(_LEAST_EXCURSION_RAD, 3.0 * jitter) + 3.0 * max(0.0, blur - _SURE_SIGMA_RAD)
     still = max(STILL_RAD_S, blur / _WOBBLE_S, jitter / _JITTER_S)
+    stirred = np.where(stirring & np.isfinite(rate), rate, 0.0)
     spans = []
     for sign, motion in ((1, axis.positive), (-1, axis.negative)):
-        along = np.where(stirring, np.nan_to_num(sign * rate), 0.0)
+        along = sign * stirred
         for first, last in _runs(along > still, round(_PAUSE_S * fps)):
             fast = first + np.flatnonzero(along[first:last] > _TAIL_SHARE * along[first:last].max())
             start, stop = int(fast[0]), int(fast[-1]) + 1
@@ -163,11 +163,9 @@ def _out_to_rest(spans: list[Phase], rate: Array, fps: float) -> list[Phase]:
 
 def _runs(active: NDArray[np.bool_], bridge: int) -> list[tuple[int, int]]:
     """Half-open runs of True, joined over gaps of at most ``bridge`` frames."""
-    marks, count = label(active)
+    edges = np.flatnonzero(np.diff(active, prepend=False, append=False)).tolist()
     runs: list[tuple[int, int]] = []
-    for number in range(1, count + 1):
-        frames = np.flatnonzero(marks == number)
-        start, stop = int(frames[0]), int(frames[-1]) + 1
+    for start, stop in zip(edges[::2], edges[1::2]):
         if runs and start - runs[-1][1] <= bridge:
             runs[-1] = (runs[-1][0], stop)
         else:
@@ -229,7 +227,8 @@ def _arc_share(angles: AngleTrack, axis: MotionAxis, window: slice) -> float:
     if axis.axis is not Axis.FLEXION or axis.joint not in _BALLS:
         return 1.0
     abduction = angles.angle_rad[window, AXIS_INDEX[MotionAxis(axis.joint, axis.side, Axis.ABDUCTION)]]
-    return float(np.nanmean(np.abs(np.cos(abduction)))) if np.isfinite(abduction).any() else 1.0
+    known = abduction[np.isfinite(abduction)]
+    return float(np.abs(np.cos(known)).mean()) if len(known) else 1.0
 
 
 def _held_spans(spans: list[Phase], angles: AngleTrack, axis: MotionAxis, rest: Rest) -> list[Phase]:
