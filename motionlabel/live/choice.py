@@ -15,6 +15,7 @@ _HOLD_WEIGHT = 0.5
 _FULL_MOTION_RAD = np.radians(30.0)  # a smaller motion, or one far from the largest, counts less, by its square
 _UNKNOWN_WEIGHT = 0.02  # % of body weight x height that stand for a motion whose load cannot be told
 _MOST = 2
+_WORTH_SAYING = 0.1  # of what the first joint bears, for a second one
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,8 @@ def choose(before: tuple[Spoken, ...], reading: Reading, at_s: float) -> tuple[S
     """Choose what is said of a moment.
 
     The joint that bears most goes first, those that move before those that are only held; one that was
-    spoken of keeps its place until it has paused for long or another bears much more.
+    spoken of keeps its place until it has paused for long or another bears much more. A joint that bears next to
+    nothing beside the first is not spoken of.
 
     Parameters
     ----------
@@ -80,6 +82,8 @@ def choose(before: tuple[Spoken, ...], reading: Reading, at_s: float) -> tuple[S
         if not free or len(chosen) < slot:
             break
         best = max(free, key=lambda spoken: burden[spoken])
+        if slot and burden[best] < _WORTH_SAYING * borne[chosen[0]]:
+            break
         kept = next((one for one in free if slot < len(before) and _alike(one, before[slot])), best)
         chosen.append(best if burden[best] > _BETTER * burden[kept] else kept)
     return tuple(chosen[:_MOST])

@@ -24,13 +24,13 @@ _HOLD_S = 1.0  # what is left of a long hold
 _ABSENT_S = 0.5  # what is left of a long absence: longer than any gap that is bridged
 _FORGET_S = 3.0  # who was away longer may be another person
 _REST_S = 0.6  # of the quiet posture that is kept
-_GAP_FRAMES = 12  # between it and the window: longer than any gap that is bridged
+_GAP_FRAMES = 8  # between it and the window: longer than any gap that is bridged
 _MOVED = 0.06  # change of size, or of the level of the feet in sizes, that makes the quiet posture useless
 _LONGEST_STEP_S = 0.25  # a longer stall is a gap
 
-
 RATE_HZ = 20.0
-"""Frames a second of the window, whatever the camera gives: the cost of a look is bounded by it."""
+"""Frames a second of the window, whatever the camera gives: the cost of a look is bounded by it; at 30 readings agree no
+better with recordings (measured on demo_clips)."""
 
 
 @dataclass(frozen=True, slots=True)

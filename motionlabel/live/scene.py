@@ -114,7 +114,7 @@ def _shapes(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme
     side = _roomier(now, width)
     for edge, lines, share in ((side, task_lines(session), _NOTE), (1 - side, _recording(scene), _SIGN)):
         if lines:
-            card = _note(lines, width, height, sizes, theme, share)
+            card = _note(lines, width, height, sizes, theme, min(share, _half(width, height, sizes)))
             yield TextCard(_edge(edge, card, width, sizes), sizes.margin, card)
             tops[edge] += card.height + sizes.margin // 2
     if now is not None and not scene.trouble:
@@ -138,12 +138,18 @@ def _foot(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme) 
     bottom -= keys.height + sizes.margin // 2
     left = scene.figures or notes(scene.session.spoken)
     right = tally_lines(scene.session.tally, scene.session.spoken)
+    share = min(_NOTE, _half(width, height, sizes))
     if left:
-        card = _note(left, width, height, sizes, theme)
+        card = _note(left, width, height, sizes, theme, share)
         yield TextCard(sizes.margin, bottom - card.height, card)
     if right:
-        card = _note(right, width, height, sizes, theme)
+        card = _note(right, width, height, sizes, theme, share)
         yield TextCard(width - sizes.margin - card.width, bottom - card.height, card)
+
+
+def _half(width: int, height: int, sizes: Measures) -> float:
+    """Return the width of two notes side by side, share of the shorter side: less than usual in a narrow picture."""
+    return (width - 3 * sizes.margin) / 2 / min(width, height)
 
 
 def _labels(

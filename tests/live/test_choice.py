@@ -91,3 +91,21 @@ def test_in_a_pause_both_sides_are_named_only_if_both_did_the_same_before(alike)
     spoken = choose((), Reading(SEEN_S, (left, right), Side.RIGHT), 2.5)
     assert spoken[0].statement is None
     assert spoken[0].side is (Side.BOTH if alike else Side.RIGHT)
+
+
+def test_sway_of_the_standing_hip_is_no_second_label_and_the_knee_of_a_squat_is_one():
+    bends = _works(WorkingGroup.HIP_EXTENSORS, Contraction.ECCENTRIC, 4.0)
+    curls = _works(WorkingGroup.KNEE_FLEXORS, Contraction.CONCENTRIC, -1.5)
+    sways = _works(WorkingGroup.HIP_FLEXORS, Contraction.CONCENTRIC, 2.0)
+    lowers = _works(WorkingGroup.KNEE_EXTENSORS, Contraction.ECCENTRIC, 3.0)
+    knee = KNEES[Side.RIGHT]
+    curl = (
+        Statement(knee, Motion.FLEXION, curls, 1.0, 9.0, np.radians(100.0)),
+        Statement(HIP, Motion.FLEXION, sways, 1.0, 9.0, np.radians(10.0)),
+    )
+    squat = (
+        Statement(HIP, Motion.FLEXION, bends, 1.0, 9.0, np.radians(80.0)),
+        Statement(knee, Motion.FLEXION, lowers, 1.0, 9.0, np.radians(90.0)),
+    )
+    assert [one.axis for one in choose((), Reading(SEEN_S, curl), 2.0)] == [knee]
+    assert {one.axis for one in choose((), Reading(SEEN_S, squat), 2.0)} == {HIP, knee}

@@ -122,7 +122,7 @@ def test_an_angle_that_is_not_trusted_is_not_shown():
     assert np.isnan(angle_now(KNEE, unsure, None, np.zeros((33, 2))))
 
 
-@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
+@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080), (640, 480), (720, 1280)])
 @pytest.mark.parametrize("mode", Mode)
 def test_no_card_lies_on_another_while_recording(monkeypatch, size, mode):
     """All that can stand on the screen at once: task, labels, sign of the recording, figures, tally, keys."""
@@ -135,8 +135,8 @@ def test_no_card_lies_on_another_while_recording(monkeypatch, size, mode):
                 boxes.append(Box(shape.x, shape.y, shape.image.width, shape.image.height))
 
     monkeypatch.setattr("motionlabel.live.scene.paint", noted)
-    tally = _scene(mode, recording="mirror-20260101-120000.mp4", figures=figures_lines(Latency(), 3, 0.1))
-    draw(_picture(*size), tally, THEME)
+    scene = _scene(mode, recording="mirror-20260101-120000.mp4", figures=figures_lines(Latency(), 3, 0.1))
+    draw(_picture(*size), scene, THEME)
     assert len(boxes) >= 4
     for number, box in enumerate(boxes):
         assert not any(box.meets(other) for other in boxes[number + 1 :])
