@@ -6,10 +6,15 @@ rotation), i.e. the Cardan sequence z-x-y.
 *Source*: Grood & Suntay 1983; Wu et al. 2002, 2005 (ISB); signs as in goniometry.
 """
 
+from typing import TypeVar
+
 import numpy as np
+from numpy.typing import NDArray
 
 from motionlabel.body import Side
 from motionlabel.records import Array
+
+Float = TypeVar("Float", bound=np.floating)
 
 
 def unit(vectors: Array) -> Array:
@@ -18,7 +23,7 @@ def unit(vectors: Array) -> Array:
         return np.asarray(vectors / np.sqrt(np.einsum("...i,...i->...", vectors, vectors))[..., None])
 
 
-def cross(a: Array, b: Array) -> Array:
+def cross(a: NDArray[Float], b: NDArray[Float]) -> NDArray[Float]:
     """Return the (..., 3) vector product; for a few hundred vectors much quicker than ``np.cross``."""
     (ax, ay, az), (bx, by, bz) = np.moveaxis(a, -1, 0), np.moveaxis(b, -1, 0)
     return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)

@@ -29,8 +29,8 @@ _MOVED = 0.06  # change of size, or of the level of the feet in sizes, that make
 _LONGEST_STEP_S = 0.25  # a longer stall is a gap
 
 RATE_HZ = 20.0
-"""Frames a second of the window, whatever the camera gives: the cost of a look is bounded by it; at 30 readings agree no
-better with recordings (measured on demo_clips)."""
+"""Frames a second of the window, whatever the camera gives, so that the cost of a look is bounded. With 30 readings
+agree no better with recordings (measured on demo_clips)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,7 +121,7 @@ def _feet_apart(carriers: _Carriers) -> NDArray[np.bool_]:
 
 
 def _carriers(body: BodyTrack, force: Array, balance: tuple[Array, Array]) -> _Carriers:
-    """Vertical force on the contacts beyond each joint, where it acts, lean of the line from there to the mass centre."""
+    """Vertical force on the contacts beyond a joint, where it acts, lean of the line from there to the mass centre."""
     body_com_m, forward = balance
     weights = np.nan_to_num(force)
     places = np.nan_to_num(body.centres_m[:, [point.centre for point in POINTS]])
