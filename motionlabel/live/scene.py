@@ -32,7 +32,6 @@ _NOTE = 0.55
 _SIGN = 0.65  # so wide that the name of a recording is not broken
 _WIDER = 1.4  # so much more room must the right edge have to be taken first
 _BESIDE = 1.2  # widths of a card that the trunk leaves free at an edge where one may stand
-_LOWEST = 0.78  # share of the height above which labels end
 _DIM = 0.35  # how much of the picture is left behind a page
 # Source of all: own convention
 
@@ -117,9 +116,11 @@ def _shapes(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme
             card = _note(lines, width, height, sizes, theme, min(share, _half(width, height, sizes)))
             yield TextCard(_edge(edge, card, width, sizes), sizes.margin, card)
             tops[edge] += card.height + sizes.margin // 2
+    foot = list(_foot(scene, width, height, sizes, theme))
     if now is not None and not scene.trouble:
-        yield from _labels(scene, now, then, tops, width, height, sizes, theme)
-    yield from _foot(scene, width, height, sizes, theme)
+        lowest = min(card.y for card in foot)
+        yield from _labels(scene, now, then, tops, lowest, width, height, sizes, theme)
+    yield from foot
     if scene.trouble:
         card = _note((Line(scene.trouble, Role.TITLE),), width, height, sizes, theme, share=0.9)
         yield TextCard((width - card.width) // 2, (height - card.height) // 2, card)
@@ -131,7 +132,7 @@ def _recording(scene: Scene) -> tuple[Line, ...]:
     return (Line(scene.news, Role.TEXT),) if scene.news else ()
 
 
-def _foot(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme) -> Iterator[Shape]:
+def _foot(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme) -> Iterator[TextCard]:
     bottom = height - sizes.margin
     keys = _note((keys_line(scene.session),), width, height, sizes, theme, share=width / min(width, height))
     yield TextCard(sizes.margin, bottom - keys.height, keys)
@@ -157,6 +158,7 @@ def _labels(
     now: Array,
     then: Array | None,
     tops: list[int],
+    lowest: int,
     width: int,
     height: int,
     sizes: Measures,
@@ -180,7 +182,7 @@ def _labels(
         form = Form.SQUARE if slot else Form.RING
         yield from dial(axis, now, angle, mark, form, accent(theme, slot), theme, shorter, sizes.text)
     for (spoken, card, slot), box in zip(
-        cards, _places([card for _, card, _ in cards], now, tops, width, round(_LOWEST * height), sizes)
+        cards, _places([card for _, card, _ in cards], now, tops, width, lowest, sizes)
     ):
         joint = _joint(now, spoken.axis)
         if joint is not None and any(axis == spoken.axis for axis, _ in drawn):

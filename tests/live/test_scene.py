@@ -122,7 +122,7 @@ def test_an_angle_that_is_not_trusted_is_not_shown():
     assert np.isnan(angle_now(KNEE, unsure, None, np.zeros((33, 2))))
 
 
-@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080), (640, 480), (720, 1280)])
+@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080), (640, 480), (720, 720), (720, 1280)])
 @pytest.mark.parametrize("mode", Mode)
 def test_no_card_lies_on_another_while_recording(monkeypatch, size, mode):
     """All that can stand on the screen at once: task, labels, sign of the recording, figures, tally, keys."""
