@@ -118,8 +118,10 @@ def _shapes(scene: Scene, width: int, height: int, sizes: Measures, theme: Theme
             tops[edge] += card.height + sizes.margin // 2
     foot = list(_foot(scene, width, height, sizes, theme))
     if now is not None and not scene.trouble:
-        lowest = min(card.y for card in foot)
-        yield from _labels(scene, now, then, tops, lowest, width, height, sizes, theme)
+        left = [card.y for card in foot if card.x < width / 2]
+        right = [card.y for card in foot if card.x + card.image.width > width / 2]
+        ends = [min(side, default=height - sizes.margin) for side in (left, right)]
+        yield from _labels(scene, now, then, tops, ends, width, height, sizes, theme)
     yield from foot
     if scene.trouble:
         card = _note((Line(scene.trouble, Role.TITLE),), width, height, sizes, theme, share=0.9)
@@ -158,7 +160,7 @@ def _labels(
     now: Array,
     then: Array | None,
     tops: list[int],
-    lowest: int,
+    ends: list[int],
     width: int,
     height: int,
     sizes: Measures,
@@ -181,9 +183,7 @@ def _labels(
         mark = target.beyond_rad if isinstance(target, MotionTarget) and axis == asked else None
         form = Form.SQUARE if slot else Form.RING
         yield from dial(axis, now, angle, mark, form, accent(theme, slot), theme, shorter, sizes.text)
-    for (spoken, card, slot), box in zip(
-        cards, _places([card for _, card, _ in cards], now, tops, width, lowest, sizes)
-    ):
+    for (spoken, card, slot), box in zip(cards, _places([card for _, card, _ in cards], now, tops, ends, width, sizes)):
         joint = _joint(now, spoken.axis)
         if joint is not None and any(axis == spoken.axis for axis, _ in drawn):
             yield Polyline(
@@ -217,16 +217,21 @@ def _edge(side: int, card: CardImage, width: int, sizes: Measures) -> int:
 
 
 def _places(
-    cards: list[LabelCard], points: Array, tops: list[int], width: int, lowest: int, sizes: Measures
+    cards: list[LabelCard], points: Array, tops: list[int], ends: list[int], width: int, sizes: Measures
 ) -> list[Box]:
-    """Put the cards at the left and right edge, or both on the side where the person is not."""
-    first, rooms, tops = _roomier(points, width), _rooms(points, width), list(tops)
+    """Put the cards at the left and right edge, or both on the side where the person is not.
+
+    At each edge there is room from ``tops`` to ``ends``; a card changes the edge if it reaches less far beyond there.
+    """
+    side, rooms, tops = _roomier(points, width), _rooms(points, width), list(tops)
     boxes: list[Box] = []
     for number, card in enumerate(cards):
         image = card.still
         # the second one goes under the first where the other side has no room
-        away = number == 1 and (rooms[1 - first] >= _BESIDE * image.width or rooms[first] < image.width)
-        side = 1 - first if away or tops[first] + image.height > lowest else first
+        if number == 1 and (rooms[1 - side] >= _BESIDE * image.width or rooms[side] < image.width):
+            side = 1 - side
+        beyond = [max(0, top + image.height - end) for top, end in zip(tops, ends)]
+        side = side if beyond[side] <= beyond[1 - side] else 1 - side
         boxes.append(Box(_edge(side, image, width, sizes), tops[side], image.width, image.height))
         tops[side] += image.height + sizes.margin
     return boxes

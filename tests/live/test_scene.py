@@ -10,6 +10,7 @@ from numpy.testing import assert_allclose
 from motionlabel.body import AXES, Axis, Contraction, Joint, Landmark, Motion, MotionAxis, Side, WorkingGroup
 from motionlabel.drawing import load_theme
 from motionlabel.drawing.shapes import Box, TextCard
+from motionlabel.drawing.wording import Line, Role
 from motionlabel.live.dial import angle_now
 from motionlabel.live.latency import Latency
 from motionlabel.live.practise import target_named
@@ -127,14 +128,7 @@ def test_an_angle_that_is_not_trusted_is_not_shown():
 def test_no_card_lies_on_another_while_recording(monkeypatch, size, mode):
     """All that can stand on the screen at once: task, labels, sign of the recording, figures, tally, keys."""
     boxes = []
-
-    def noted(image, shapes):
-        for shape in shapes:
-            # the band of a label belongs on its card
-            if isinstance(shape, TextCard) and not any(_within(shape, box) for box in boxes):
-                boxes.append(Box(shape.x, shape.y, shape.image.width, shape.image.height))
-
-    monkeypatch.setattr("motionlabel.live.scene.paint", noted)
+    monkeypatch.setattr("motionlabel.live.scene.paint", lambda image, shapes: boxes.extend(_cards(shapes)))
     scene = _scene(mode, recording="mirror-20260101-120000.mp4", figures=figures_lines(Latency(), 3, 0.1))
     draw(_picture(*size), scene, THEME)
     assert len(boxes) >= 4
@@ -144,3 +138,23 @@ def test_no_card_lies_on_another_while_recording(monkeypatch, size, mode):
 
 def _within(shape, box):
     return box.x <= shape.x and box.y <= shape.y and shape.x + shape.image.width <= box.right and shape.y < box.bottom
+
+
+def test_a_long_task_sends_one_label_to_the_other_edge_and_not_both(monkeypatch):
+    """The second label goes back to the edge of the task where it fits, and not under the first."""
+    lines = tuple(Line(f"line {number} of a task", Role.TEXT) for number in range(7))
+    monkeypatch.setattr("motionlabel.live.scene.task_lines", lambda session: lines)
+    boxes = []
+    monkeypatch.setattr("motionlabel.live.scene.paint", lambda image, shapes: boxes.extend(_cards(shapes)))
+    draw(_picture(), _scene(figures=figures_lines(Latency(), 3, 0.1)), THEME)
+    for number, box in enumerate(boxes):
+        assert not any(box.meets(other) for other in boxes[number + 1 :])
+
+
+def _cards(shapes):
+    """Boxes of all cards; the band of a label belongs on its card."""
+    boxes = []
+    for shape in shapes:
+        if isinstance(shape, TextCard) and not any(_within(shape, box) for box in boxes):
+            boxes.append(Box(shape.x, shape.y, shape.image.width, shape.image.height))
+    return boxes
