@@ -223,13 +223,13 @@ def _places(
 
     At each edge there is room from ``tops`` to ``ends``; a card changes the edge if it reaches less far beyond there.
     """
-    side, rooms, tops = _roomier(points, width), _rooms(points, width), list(tops)
+    first, rooms, tops = _roomier(points, width), _rooms(points, width), list(tops)
     boxes: list[Box] = []
-    for number, card in enumerate(cards):
+    for card in cards:
         image = card.still
-        # the second one goes under the first where the other side has no room
-        if number == 1 and (rooms[1 - side] >= _BESIDE * image.width or rooms[side] < image.width):
-            side = 1 - side
+        # under what stands there already only where the other edge has no room
+        beside = rooms[1 - first] >= _BESIDE * image.width or rooms[first] < image.width
+        side = 1 - first if beside and tops[1 - first] < tops[first] else first
         beyond = [max(0, top + image.height - end) for top, end in zip(tops, ends)]
         side = side if beyond[side] <= beyond[1 - side] else 1 - side
         boxes.append(Box(_edge(side, image, width, sizes), tops[side], image.width, image.height))

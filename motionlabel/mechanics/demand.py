@@ -21,7 +21,7 @@ from motionlabel.mechanics.moments import (
     rotation_axis,
 )
 from motionlabel.mechanics.raised import add_raised, sits
-from motionlabel.mechanics.shear import shear_spread, strut_moment
+from motionlabel.mechanics.shear import Bearing, find_bearings, shear_spread, strut_moment
 from motionlabel.mechanics.stated import Carrier, columns_stated
 from motionlabel.mechanics.support import (
     OFF_BALANCE,
@@ -280,17 +280,17 @@ class _Part:
         """(F, A) spread from horizontal forces and from levers in depth, % of body weight x height."""
         seated = self.touching[:, SEAT].any(axis=1)
         planted = np.stack([seated & self.touching[:, distal_contacts(axis)].any(axis=1) for axis in LIMB_AXES], axis=1)
-        return _PERCENT * np.hypot(shear_spread(self.body, self.force, self._away, planted), self._lever())
+        return _PERCENT * np.hypot(shear_spread(self.body, self.force, self._bearings, planted), self._lever())
 
-    @property
-    def _away(self) -> tuple[Array, Array]:
-        """Mass centre and the direction of balance."""
-        return self.masses.body_com_m, self.forward
+    @cached_property
+    def _bearings(self) -> dict[tuple[int, ...], Bearing]:
+        """What bears beyond each joint."""
+        return find_bearings(self.body, self.force, self.masses.body_com_m, self.forward)
 
     def strut(self) -> Array:
         """(F, A) what the feet's push along the line to the mass centre would add, % of body weight x height."""
         upright = self.trunk[:, 1, 1] > _UPRIGHT
-        return _PERCENT * upright[:, None] * strut_moment(self.body, self.force, self._away, self.axes)
+        return _PERCENT * upright[:, None] * strut_moment(self.body, self.forward, self._bearings, self.axes)
 
     def _lever(self) -> Array:
         """Only where the person faces the camera or away from it: elsewhere the balance ties the levers down."""

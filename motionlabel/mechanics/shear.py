@@ -1,6 +1,7 @@
 """Horizontal forces at the contacts, which no picture shows."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,7 +36,53 @@ _APART = 0.2
 """Lean of both legs from which feet count as apart: 11 deg (own convention)."""
 
 
-def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], planted: NDArray[np.bool_]) -> Array:
+@dataclass(frozen=True)
+class Bearing:
+    """What carries beyond a joint.
+
+    Attributes
+    ----------
+    total
+        (F,) vertical force, body weights.
+    place
+        (F, 3) where it acts.
+    lean
+        (F,) tangent of the line from there to the mass centre, forwards positive, at most 1.
+    """
+
+    total: Array
+    place: Array
+    lean: Array
+
+
+def find_bearings(body: BodyTrack, force: Array, body_com_m: Array, forward: Array) -> dict[tuple[int, ...], Bearing]:
+    """Return what carries, for the contacts beyond each joint (``distal_contacts``).
+
+    Parameters
+    ----------
+    body
+        The body.
+    force
+        (F, C) vertical forces, body weights; NaN counts as nothing.
+    body_com_m, forward
+        (F, 3) mass centre and (F, 3) horizontal unit vector of balance.
+    """
+    weights = np.nan_to_num(force)
+    places = np.nan_to_num(body.centres_m[:, [point.centre for point in POINTS]])
+    found = {}
+    for contacts in dict.fromkeys(tuple(distal_contacts(axis)) for axis in LIMB_AXES):
+        weight = weights[:, contacts]
+        total = weight.sum(axis=1)
+        place = np.einsum("fci,fc->fi", places[:, contacts], weight) / np.maximum(total, 1e-9)[:, None]
+        away = body_com_m - place
+        height = np.maximum(np.abs(away[:, 1]), _LEAST_HEIGHT * body.stature_m)
+        found[contacts] = Bearing(total, place, np.clip((away * forward).sum(axis=1) / height, -1.0, 1.0))
+    return found
+
+
+def shear_spread(
+    body: BodyTrack, force: Array, bearings: Mapping[tuple[int, ...], Bearing], planted: NDArray[np.bool_]
+) -> Array:
     """Return the spread of moments from horizontal forces.
 
     A foot far before or behind the mass centre pushes along the leg towards it, by a share that no picture
@@ -47,8 +94,8 @@ def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], pl
         The body.
     force
         (F, C) vertical forces, body weights.
-    balance
-        (F, 3) mass centre and (F, 3) horizontal unit vector of balance.
+    bearings
+        Of the same forces.
     planted
         (F, A) limbs that touch the floor while a seat carries too: how much of their own weight they hand down
         there, and how hard they push, is not seen.
@@ -58,23 +105,26 @@ def shear_spread(body: BodyTrack, force: Array, balance: tuple[Array, Array], pl
     (F, A) body weight x height.
     """
     result, places = np.empty((len(body), len(LIMB_AXES))), np.nan_to_num(contact_places(body.centres_m))
-    carriers, whole = _carriers(body, force, balance), np.nan_to_num(force).sum(axis=1)
+    whole = np.nan_to_num(force).sum(axis=1)
     for column, axis in enumerate(LIMB_AXES):
         contacts = distal_contacts(axis)
-        total, carrier, lean = carriers[tuple(contacts)]
-        share = np.where(total >= _ALL * whole, _ALONE, _FRICTION + _STRUT * np.abs(lean))
+        bearing = bearings[tuple(contacts)]
+        share = np.where(bearing.total >= _ALL * whole, _ALONE, _FRICTION + _STRUT * np.abs(bearing.lean))
         joint = body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
-        spread = np.where(total > 0.0, share * total * np.abs(joint[:, 1] - carrier[:, 1]), 0.0)
+        height = np.abs(joint[:, 1] - bearing.place[:, 1])
+        spread = np.where(bearing.total > 0.0, share * bearing.total * height, 0.0)
         if planted[:, column].any():
             lever = np.abs(places[:, contacts].mean(axis=1) - joint)
-            pushed = np.maximum(total, _OWN_WEIGHT) * (_SEATED * lever[:, 1] + np.hypot(lever[:, 0], lever[:, 2]))
+            pushed = np.maximum(bearing.total, _OWN_WEIGHT) * (
+                _SEATED * lever[:, 1] + np.hypot(lever[:, 0], lever[:, 2])
+            )
             spread = np.where(planted[:, column], pushed, spread)
         result[:, column] = spread / body.stature_m
     return result
 
 
 def strut_moment(
-    body: BodyTrack, force: Array, balance: tuple[Array, Array], about: Mapping[MotionAxis, Array]
+    body: BodyTrack, forward: Array, bearings: Mapping[tuple[int, ...], Bearing], about: Mapping[MotionAxis, Array]
 ) -> Array:
     """Return what the muscles of the legs must do more if the feet push straight towards the mass centre.
 
@@ -82,8 +132,12 @@ def strut_moment(
 
     Parameters
     ----------
-    body, force, balance
-        As for ``shear_spread``.
+    body
+        The body.
+    forward
+        (F, 3) horizontal unit vector of balance.
+    bearings
+        What carries.
     about
         (F, 3) unit vector of each axis.
 
@@ -92,45 +146,25 @@ def strut_moment(
     (F, A) body weight x height, towards the axis's positive motion; 0 for the arms.
     """
     result = np.zeros((len(body), len(LIMB_AXES)))
-    carriers = _carriers(body, force, balance)
-    apart = _feet_apart(carriers)
+    apart = _feet_apart(bearings)
     if not apart.any():
         return result
     for column, axis in enumerate(LIMB_AXES):
         if axis.joint not in _LEGS:
             continue
-        total, carrier, lean = carriers[tuple(distal_contacts(axis))]
-        push = (total * lean)[:, None] * balance[1]
-        arm = carrier - body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
+        bearing = bearings[tuple(distal_contacts(axis))]
+        push = (bearing.total * bearing.lean)[:, None] * forward
+        arm = bearing.place - body.centres_m[:, Centre[f"{axis.side}_{axis.joint}".upper()]]
         moment = -(cross(arm, push) * about[axis]).sum(axis=1)
-        result[:, column] = np.where(apart & (total > 0.0), moment, 0.0) / body.stature_m
+        result[:, column] = np.where(apart & (bearing.total > 0.0), moment, 0.0) / body.stature_m
     return result
 
 
-_Carriers = dict[tuple[int, ...], tuple[Array, Array, Array]]
-
-
-def _feet_apart(carriers: _Carriers) -> NDArray[np.bool_]:
+def _feet_apart(bearings: Mapping[tuple[int, ...], Bearing]) -> NDArray[np.bool_]:
     """(F,) whether one foot that carries is before the mass centre and the other behind."""
     leans = []
     for side in (Side.LEFT, Side.RIGHT):
         foot = distal_contacts(MotionAxis(Joint.ANKLE, side, Axis.DORSIFLEXION))
-        total, _, lean = carriers[tuple(foot)]
-        leans.append(np.where(total > 0.0, lean, 0.0))
+        bearing = bearings[tuple(foot)]
+        leans.append(np.where(bearing.total > 0.0, bearing.lean, 0.0))
     return np.asarray((leans[0] * leans[1] < 0.0) & (np.min(np.abs(leans), axis=0) > _APART))
-
-
-def _carriers(body: BodyTrack, force: Array, balance: tuple[Array, Array]) -> _Carriers:
-    """Vertical force on the contacts beyond a joint, where it acts, lean of the line from there to the mass centre."""
-    body_com_m, forward = balance
-    weights = np.nan_to_num(force)
-    places = np.nan_to_num(body.centres_m[:, [point.centre for point in POINTS]])
-    found: _Carriers = {}
-    for contacts in dict.fromkeys(tuple(distal_contacts(axis)) for axis in LIMB_AXES):
-        weight = weights[:, contacts]
-        total = weight.sum(axis=1)
-        carrier = np.einsum("fci,fc->fi", places[:, contacts], weight) / np.maximum(total, 1e-9)[:, None]
-        away = body_com_m - carrier
-        height = np.maximum(np.abs(away[:, 1]), _LEAST_HEIGHT * body.stature_m)
-        found[contacts] = total, carrier, np.clip((away * forward).sum(axis=1) / height, -1.0, 1.0)
-    return found
