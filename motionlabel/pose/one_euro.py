@@ -34,7 +34,7 @@ DRAWN = Cutoffs(2.5, 9.0)
 
 JUDGED = Cutoffs(12.0, 60.0)
 """Takes off what trembles from picture to picture and lags by less than half a frame: what judges motion smooths
-itself, and stronger filters cost agreement with recordings (set on demo_clips)."""
+itself (set on demo_clips)."""
 
 
 @dataclass(frozen=True, slots=True)
